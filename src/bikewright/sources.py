@@ -1,0 +1,74 @@
+"""The bibliography: every book, paper, standard and data set that a formula, table or check rests on.
+
+``seen`` tells whether the page was looked up or the citation was written from memory; docs, tables and
+sheets print it with the citation, so that nobody takes a remembered number for a checked one.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One thing that can be cited."""
+
+    key: str
+    citation: str
+    seen: bool
+    """True where the page itself was looked up; False: cited from memory."""
+
+    def __str__(self) -> str:
+        return self.citation if self.seen else f"{self.citation} (from memory)"
+
+
+SOURCES = {
+    source.key: source
+    for source in (
+        Source(
+            "iso8855",
+            "ISO 8855:2011, Road vehicles: Vehicle dynamics and road-holding ability, vocabulary.",
+            seen=False,
+        ),
+        Source(
+            "norton",
+            "R. L. Norton, Design of Machinery, McGraw-Hill: examples 4-1, 6-7 and 7-1 (four-bar linkage).",
+            seen=False,
+        ),
+        Source(
+            "freudenstein",
+            "F. Freudenstein, Approximate synthesis of four-bar linkages, Trans. ASME 77:853-861, 1955.",
+            seen=False,
+        ),
+        Source(
+            "assur",
+            "I. I. Artobolevsky, Mechanisms in Modern Engineering Design, Mir, 1975: classes of kinematic groups.",
+            seen=False,
+        ),
+        Source(
+            "cossalter",
+            "V. Cossalter, Motorcycle Dynamics, 2nd ed., 2006: ch. 1, kinematics of motorcycles (trail, steering head).",
+            seen=False,
+        ),
+        Source(
+            "meijaard2007",
+            "J. P. Meijaard, J. M. Papadopoulos, A. Ruina, A. L. Schwab, Linearized dynamics equations for the "
+            "balance and steer of a bicycle: a benchmark and review, Proc. R. Soc. A 463:1955-1982, 2007.",
+            seen=True,
+        ),
+        Source(
+            "etrto",
+            "ISO 5775-1 and 5775-2, Bicycle tyres and rims: bead seat diameters 559, 584 and 622 mm.",
+            seen=False,
+        ),
+        Source(
+            "us16cfr1512",
+            "16 CFR 1512.17, Requirements for bicycles: toe clearance 89 mm, pedal lean clearance 25 degrees.",
+            seen=True,
+        ),
+        Source(
+            "practice",
+            "Common practice of the trade; no source.",
+            seen=True,
+        ),
+    )
+}
+"""Every source by its key. A test holds that each key used in tests and theory pages is here."""
