@@ -1,0 +1,276 @@
+"""One grammar for naming a value of a build, reading it, changing it, and listing what differs.
+
+``fork=single-crown-160``, ``shock.spring="500 lbf/in"``, ``linkage.pins.rocker.z_mm+=2``,
+``sizes.M.linkage.pins.rocker.z_mm=263``, ``chips.dropout=high``, ``saddle_height_mm=720``. Commands, deep
+links, sweeps, tolerances and records all use it. A part is named by its name in the stock; a number may
+carry its unit; ``+=`` and ``-=`` step a number.
+"""
+
+import re
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any
+
+from bikewright.errors import AddressError, ModelError, UnitError
+from bikewright.model.build import Build, ChipSetting, Settings, remade
+from bikewright.model.frame import MovedPin
+from bikewright.model.parts import SLOTS, Coil, Part
+from bikewright.model.rider import Rider
+from bikewright.model.stock import Stock
+from bikewright.model.values import UNKNOWN
+from bikewright.units import read_quantity, suffix_of
+
+_FRAME_ROOTS = ("datum", "sizes", "linkage", "limits", "outlines")
+_BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
+_CHANGE = re.compile(r"\s*([\w.\-]+?)\s*(\+=|-=|=)\s*(.*?)\s*", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One change as it was asked for."""
+
+    address: str
+    operator: str
+    """``=``, ``+=`` or ``-=``."""
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.address}{self.operator}{self.text}"
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One value that is not the same in two builds."""
+
+    address: str
+    before: Any
+    after: Any
+
+
+def read_change(text: str) -> Change:
+    """Read ``address=value``, ``address+=step`` or ``address-=step``.
+
+    Raises
+    ------
+    AddressError
+        If the text has not that form.
+    """
+    found = _CHANGE.fullmatch(text)
+    if found is None or not found[3]:
+        raise AddressError(f"'{text}' is not a change; write ADDRESS=VALUE, as in fork=single-crown-160")
+    value = found[3]
+    if len(value) >= 2 and value[0] == value[-1] and value[0] in "\"'":
+        value = value[1:-1]
+    return Change(found[1], found[2], value)
+
+
+def value_at(build: Build, address: str) -> Any:
+    """The value that an address names.
+
+    Raises
+    ------
+    AddressError
+        If it names nothing; the nearest names are told.
+    """
+    place: Any = build
+    for step in _path(address):
+        place = _step_into(place, step, address)
+    return place
+
+
+def apply(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...] = ()) -> Build:
+    """The build with one change made and checked.
+
+    Parameters
+    ----------
+    build : Build
+        The build before.
+    change : Change
+        What to change.
+    stock : Stock
+        Where a part named by the change is taken from.
+    riders : tuple of Rider
+        Where a rider named by the change is taken from.
+
+    Returns
+    -------
+    Build
+        A new build.
+
+    Raises
+    ------
+    AddressError
+        If the address names nothing, or cannot take the value.
+    """
+    value = _meant(build, change, stock, riders)
+    return with_value(build, change.address, value)
+
+
+def with_value(build: Build, address: str, value: Any) -> Build:
+    """The build with another value at an address; the value is checked by the type that holds it."""
+    try:
+        changed: Build = _replaced(build, _path(address), value, address)
+    except AddressError:
+        raise
+    except ModelError as error:
+        raise AddressError(f"{address}: {error}") from None
+    return changed
+
+
+def differences(before: Build, after: Build) -> tuple[Difference, ...]:
+    """Every address at which two builds differ, a part that was exchanged as one difference.
+
+    The builds' own names do not count: a name changes nothing that can be ridden.
+    """
+    return tuple(_differences(before, after, ()))
+
+
+def _path(address: str) -> tuple[str, ...]:
+    """Steps from the build to the value: the short roots of the grammar in full."""
+    steps = tuple(address.split("."))
+    root = steps[0]
+    if root in SLOTS:
+        return ("parts", *steps)
+    if root in _FRAME_ROOTS:
+        return ("frame", *steps)
+    if root in Settings.__dataclass_fields__:
+        return ("settings", *steps)
+    if root in _BUILD_ROOTS or root in ("frame", "parts", "settings"):
+        return steps
+    roots = (*SLOTS, *_FRAME_ROOTS, *_BUILD_ROOTS, *Settings.__dataclass_fields__)
+    raise AddressError(f"'{address}' names nothing: '{root}' is not known.{_guess(root, roots)}")
+
+
+def _short(path: tuple[str, ...]) -> str:
+    return ".".join(path[1:] if path[0] in ("frame", "parts", "settings") else path)
+
+
+def _guess(word: str, words: Any) -> str:
+    near = get_close_matches(word, tuple(words), n=2, cutoff=0.5)
+    return f" Did you mean {' or '.join(near)}?" if near else f" There are: {', '.join(words) or 'none'}."
+
+
+def _step_into(place: Any, step: str, address: str) -> Any:
+    if isinstance(place, tuple):
+        named = {item.name: item for item in place if hasattr(item, "name")}
+        if step not in named:
+            raise AddressError(f"'{address}' names nothing: there is no '{step}'.{_guess(step, named)}")
+        return named[step]
+    fields = getattr(place, "__dataclass_fields__", None)
+    if fields is None:
+        waits = "is not given yet" if place is None else "has no parts"
+        raise AddressError(f"'{address}' names nothing: what stands before '{step}' {waits}.")
+    if step not in fields:
+        raise AddressError(f"'{address}' names nothing: '{step}' is not known here.{_guess(step, fields)}")
+    return getattr(place, step)
+
+
+def _replaced(place: Any, path: tuple[str, ...], value: Any, address: str) -> Any:
+    if not path:
+        return value
+    step, rest = path[0], path[1:]
+    if isinstance(place, tuple):
+        return _replaced_item(place, step, rest, value, address)
+    return remade(place, {step: _replaced(_step_into(place, step, address), rest, value, address)})
+
+
+def _replaced_item(items: tuple[Any, ...], step: str, rest: tuple[str, ...], value: Any, address: str) -> Any:
+    """A tuple of named things with one of them replaced; a size's own pin or a chip's position may be new."""
+    if any(item.name == step for item in items):
+        return tuple(_replaced(item, rest, value, address) if item.name == step else item for item in items)
+    if address.startswith("chips.") and not rest and isinstance(value, ChipSetting):
+        return (*items, value)
+    if address.startswith("sizes.") and ".linkage.pins." in address and len(rest) == 1:
+        return (*items, remade(MovedPin(name=step), {rest[0]: value}))
+    return _replaced(_step_into(items, step, address), rest, value, address)
+
+
+def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]) -> Any:
+    """The value that a change's text stands for at its address."""
+    address, text = change.address, change.text
+    path = _path(address)
+    if change.operator != "=":
+        return _stepped(build, change)
+    if path[0] == "parts" and len(path) == 2:
+        return None if text == UNKNOWN else stock.part(SLOTS[path[1]], text)
+    if path[0] == "parts" and path[2:] == ("spring",):
+        return _spring(text, stock)
+    if path == ("rider",):
+        return _rider(text, riders)
+    if path[0] == "chips" and len(path) == 2:
+        return ChipSetting(name=path[1], position=text)
+    if path == ("size",):
+        known = [size.name for size in build.frame.sizes]
+        if text not in known:
+            raise AddressError(f"no size is called '{text}'.{_guess(text, known)}")
+        return text
+    if path[0] == "frame" and ".linkage.pins." in address and path[1] == "sizes":
+        _step_into(build.frame.linkage.pins if build.frame.linkage else (), path[-2], address)
+    else:
+        value_at(build, address)
+    return _number(text)
+
+
+def _stepped(build: Build, change: Change) -> float:
+    old = value_at(build, change.address)
+    if isinstance(old, bool) or not isinstance(old, int | float):
+        raise AddressError(f"{change.address} is {old!r}, so it cannot be stepped with {change.operator}; use =")
+    step = _number(change.text)
+    if isinstance(step, str):
+        suffix = suffix_of(change.address)
+        try:
+            step = read_quantity(step, suffix) if suffix else None
+        except UnitError as error:
+            raise AddressError(f"{change.address}: {error}") from None
+    if isinstance(step, bool) or not isinstance(step, int | float):
+        raise AddressError(f"{change}: '{change.text}' is not a number to step by")
+    return round(old + step if change.operator == "+=" else old - step, 6)
+
+
+def _number(text: str) -> Any:
+    if text in ("true", "false"):
+        return text == "true"
+    for read in (int, float):
+        try:
+            return read(text)
+        except ValueError:
+            continue
+    return text
+
+
+def _spring(text: str, stock: Stock) -> Any:
+    try:
+        rate = read_quantity(text, "n_per_mm")
+    except UnitError:
+        return stock.part("coil", text)
+    return stock.coil_of_rate(rate)
+
+
+def _rider(text: str, riders: tuple[Rider, ...]) -> Rider | None:
+    if text == UNKNOWN:
+        return None
+    known = {rider.name: rider for rider in riders}
+    if text not in known:
+        raise AddressError(f"no rider is called '{text}'.{_guess(text, known)}")
+    return known[text]
+
+
+def _differences(before: Any, after: Any, path: tuple[str, ...]) -> Any:
+    if before == after:
+        return
+    same_kind = type(before) is type(after)
+    exchanged = isinstance(before, Part | Rider | Coil) and same_kind and before.name != after.name
+    if same_kind and hasattr(before, "__dataclass_fields__") and not exchanged:
+        for name in before.__dataclass_fields__:
+            if not (name == "name" and isinstance(before, Build)):
+                yield from _differences(getattr(before, name), getattr(after, name), (*path, name))
+    elif same_kind and isinstance(before, tuple) and _all_named(before) and _all_named(after):
+        old, new = ({item.name: item for item in side} for side in (before, after))
+        for name in dict.fromkeys((*old, *new)):
+            yield from _differences(old.get(name), new.get(name), (*path, name))
+    else:
+        yield Difference(_short(path), before, after)
+
+
+def _all_named(items: tuple[Any, ...]) -> bool:
+    return all(hasattr(item, "name") for item in items)

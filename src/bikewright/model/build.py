@@ -1,0 +1,142 @@
+"""A build: one size of one frame with particular parts on it, set up for one rider. Data only.
+
+A build is frozen. Changing it makes another (`Build.changed`), and the new values are checked again.
+"""
+
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, ValidationError
+
+from bikewright.errors import ModelError
+from bikewright.model.frame import Frame, Size
+from bikewright.model.parts import (
+    Bar,
+    Cassette,
+    Crank,
+    Fork,
+    Grip,
+    Headset,
+    Ring,
+    Saddle,
+    Seatpost,
+    Shock,
+    Stem,
+    Tyre,
+    Wheel,
+)
+from bikewright.model.rider import Load, Rider
+from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Pct, Turns, value
+
+
+@value
+class Parts:
+    """What is bolted on. An absent part is unknown: what depends on it stays blank."""
+
+    fork: Fork | None = None
+    shock: Shock | None = None
+    headset: Headset | None = None
+    stem: Stem | None = None
+    bar: Bar | None = None
+    grip: Grip | None = None
+    seatpost: Seatpost | None = None
+    saddle: Saddle | None = None
+    front_wheel: Wheel | None = None
+    rear_wheel: Wheel | None = None
+    front_tyre: Tyre | None = None
+    rear_tyre: Tyre | None = None
+    crank: Crank | None = None
+    ring: Ring | None = None
+    cassette: Cassette | None = None
+
+
+@value
+class ChipSetting:
+    """Which position a flip chip stands in."""
+
+    name: Name
+    position: Name
+
+
+@value
+class Settings:
+    """What the workshop sets with a spanner, a pump or a hand."""
+
+    saddle_height_mm: MaybeMm = Field(default=None, ge=450, le=1000)
+    """Bottom bracket to the top of the saddle; unknown: the rider's, else the size's."""
+    saddle_back_mm: Mm = Field(default=0.0, ge=-60, le=60)
+    """Saddle behind the middle of its rails."""
+    post_lowered_mm: Mm = Field(default=0.0, ge=0, le=300)
+    stem_spacers_mm: Mm = Field(default=10.0, ge=0, le=80)
+    bar_roll_deg: Deg = Field(default=0.0, ge=-45, le=45)
+    sag_front_pct: Pct = Field(default=20.0, ge=0, le=60)
+    """Stated sag, of fork travel: the answer uses it until the springs and the rider are known."""
+    sag_rear_pct: Pct = Field(default=30.0, ge=0, le=60)
+    """Stated sag, of shock stroke."""
+    front_tyre_drop_mm: Mm = Field(default=0.0, ge=0, le=40)
+    """Loaded tyre: how much lower the axle sits than unloaded, in every state with a rider."""
+    rear_tyre_drop_mm: Mm = Field(default=0.0, ge=0, le=40)
+    fork_pressure_bar: MaybeBar = Field(default=None, ge=0, le=40)
+    fork_spacers: Annotated[Count, Field(ge=0, le=20)] = 0
+    shock_pressure_bar: MaybeBar = Field(default=None, ge=0, le=40)
+    shock_spacers: Annotated[Count, Field(ge=0, le=20)] = 0
+    shock_preload_turns: Turns = Field(default=0.0, ge=0, le=20)
+    front_tyre_bar: MaybeBar = Field(default=None, ge=0.5, le=12)
+    rear_tyre_bar: MaybeBar = Field(default=None, ge=0.5, le=12)
+
+
+@value
+class Build:
+    """Everything that must be known before a bike can be put on the ground."""
+
+    name: Name = "build"
+    frame: Frame
+    size: Name
+    parts: Parts = Parts()
+    settings: Settings = Settings()
+    chips: Annotated[tuple[ChipSetting, ...], Named] = ()
+    """Chips that do not stand in their drawn position."""
+    rider: Rider | None = None
+    loads: Annotated[tuple[Load, ...], Named] = ()
+    posture: Literal["standing", "seated"] = "standing"
+    grade_pct: Pct = Field(default=0.0, ge=-60, le=60)
+
+    @property
+    def geometry_row(self) -> Size:
+        """The row of the geometry table for this build's size."""
+        return self.frame.size(self.size)
+
+    @property
+    def saddle_height_mm(self) -> float | None:
+        """Saddle height in use: the setting, else the rider's, else the size's."""
+        for height in (
+            self.settings.saddle_height_mm,
+            None if self.rider is None else self.rider.saddle_height_mm,
+            self.geometry_row.saddle_height_mm,
+        ):
+            if height is not None:
+                return height
+        return None
+
+    def changed(self, **fields: Any) -> Self:
+        """The same build with some fields replaced and checked; the original is untouched."""
+        return remade(self, fields)
+
+
+def remade(old: Any, fields: dict[str, Any]) -> Any:
+    """A frozen value again with some fields replaced; the new fields are checked, the others were.
+
+    Raises
+    ------
+    ModelError
+        If a field may not have that value: says which, what was found and what is allowed.
+    """
+    cls = type(old)
+    kept = {name: getattr(old, name) for name in cls.__dataclass_fields__}
+    try:
+        return cls(**{**kept, **fields})
+    except ValidationError as error:
+        told = "; ".join(
+            f"{'.'.join(str(part) for part in fault['loc'])}: found {fault['input']!r}; {fault['msg']}"
+            for fault in error.errors()
+        )
+        raise ModelError(told) from None

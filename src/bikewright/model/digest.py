@@ -1,0 +1,44 @@
+"""A name for a value that depends on nothing but its content: SHA-256 of its canonical JSON.
+
+Frozen values inside a value stand in its JSON by their own digest, and each digest is remembered on the
+value itself. A moved pin therefore costs the pin, its linkage and its frame, not the whole bike.
+"""
+
+import hashlib
+import json
+from typing import Any
+
+_KEPT = "_digest"
+
+
+def digest(value: Any) -> str:
+    """SHA-256, as hexadecimal text, of a model value, a tuple, a number, a text or None."""
+    if hasattr(value, "__dataclass_fields__"):
+        kept = value.__dict__.get(_KEPT)
+        if kept is None:
+            kept = _sha(_canonical(value))
+            value.__dict__[_KEPT] = kept  # the value is frozen, so what follows from it may be kept
+        return str(kept)
+    return _sha(_canonical(value))
+
+
+def _sha(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _canonical(value: Any) -> str:
+    if hasattr(value, "__dataclass_fields__"):
+        content = [type(value).__name__, [[name, _plain(getattr(value, name))] for name in value.__dataclass_fields__]]
+    else:
+        content = _plain(value)
+    return json.dumps(content, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+
+
+def _plain(value: Any) -> Any:
+    if hasattr(value, "__dataclass_fields__"):
+        return {"sha256": digest(value)}
+    if isinstance(value, tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, float):
+        return value + 0.0  # -0.0 and 0.0 are the same dimension
+    return value

@@ -1,0 +1,348 @@
+"""Parts: what may be bolted to a frame. Data only, in workshop units.
+
+Forks and shocks are assemblies: a chassis, a spring side that sets travel and length, a damper, mount
+hardware. A part is described, not branded, and says what was cut or changed on this very copy.
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from bikewright.model.values import (
+    Count,
+    Flag,
+    Listed,
+    MaybeBar,
+    MaybeCm2,
+    MaybeCm3,
+    MaybeCount,
+    MaybeDeg,
+    MaybeGram,
+    MaybeMm,
+    MaybeNPerMm,
+    Mm,
+    Name,
+    NPerMm,
+    Number,
+    Text,
+    value,
+)
+
+
+@value
+class History:
+    """What happened to this copy of a part, and why it is on the bike."""
+
+    changed: Text = ""
+    """What was cut, machined or exchanged."""
+    age_hours: Annotated[Number | None, Field(ge=0)] = None
+    """Hours ridden since new or since service; unknown when absent."""
+    chosen_because: Text = ""
+
+
+@value
+class Part:
+    """What every part has: a name in its file, a description and a mass."""
+
+    name: Name
+    describe: Text = ""
+    mass_g: MaybeGram = Field(default=None, ge=0, le=20_000)
+    history: History = History()
+
+
+@value
+class AirChamber:
+    """An air spring: the air shaft sets the travel; chambers and piston set the force."""
+
+    kind: Literal["air"] = "air"
+    travel_mm: MaybeMm = Field(default=None, gt=0, le=250)
+    """Travel that this air shaft gives; for a rear shock the chassis' stroke holds and this stays unknown."""
+    piston_area_cm2: MaybeCm2 = Field(default=None, gt=0, le=60)
+    positive_volume_cm3: MaybeCm3 = Field(default=None, gt=0, le=1500)
+    """Positive chamber, extended, without volume spacers."""
+    negative_volume_cm3: MaybeCm3 = Field(default=None, gt=0, le=1000)
+    """Negative chamber, extended."""
+    negative_area_cm2: MaybeCm2 = Field(default=None, gt=0, le=60)
+    spacer_volume_cm3: MaybeCm3 = Field(default=None, gt=0, le=100)
+    """Volume of one volume spacer."""
+    spacers_max: MaybeCount = Field(default=None, ge=0, le=20)
+    pressure_min_bar: MaybeBar = Field(default=None, ge=0, le=40)
+    pressure_max_bar: MaybeBar = Field(default=None, gt=0, le=40)
+
+
+@value
+class Coil(Part):
+    """A coil spring. A measured rate is believed before the printed one."""
+
+    name: Name = "coil"
+    kind: Literal["coil"] = "coil"
+    travel_mm: MaybeMm = Field(default=None, gt=0, le=250)
+    """Travel, for a fork's coil."""
+    rate_n_per_mm: NPerMm = Field(gt=0, le=400)
+    """Rate printed on the coil."""
+    measured_rate_n_per_mm: MaybeNPerMm = Field(default=None, gt=0, le=400)
+    end_rate_n_per_mm: MaybeNPerMm = Field(default=None, gt=0, le=600)
+    """Rate at the end of the stroke, for a progressive coil."""
+    stroke_to_bind_mm: MaybeMm = Field(default=None, gt=0, le=300)
+    preload_mm_per_turn: MaybeMm = Field(default=None, gt=0, le=5)
+    preload_max_turns: Annotated[Number | None, Field(gt=0, le=20)] = None
+
+    @property
+    def rate_used_n_per_mm(self) -> float:
+        """The rate that calculations use: measured where it is known, printed otherwise."""
+        return self.rate_n_per_mm if self.measured_rate_n_per_mm is None else self.measured_rate_n_per_mm
+
+
+Spring = Annotated[AirChamber | Coil, Field(discriminator="kind")]
+
+
+@value
+class Damper:
+    """What can be turned on a damper. Clicks are counted on this unit and name their end."""
+
+    rebound_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    counted_from: Literal["closed", "open"] = "closed"
+
+
+@value
+class ForkChassis:
+    """Crown, stanchions and lowers; one chassis takes several air shafts."""
+
+    crowns: Literal["single", "double", "rigid"] = "single"
+    bottomed_length_mm: Mm = Field(ge=250, le=650)
+    """Axle to crown with the fork fully compressed; the spring side adds its travel to this."""
+    offset_mm: Mm = Field(ge=0, le=120)
+    """Fork offset: axle ahead of the steering axis, square to it."""
+    stanchion_mm: MaybeMm = Field(default=None, gt=20, le=60)
+    travel_max_mm: MaybeMm = Field(default=None, ge=0, le=250)
+    tyre_width_max_mm: MaybeMm = Field(default=None, gt=20, le=150)
+    pressure_note: Text = ""
+
+
+@value
+class Fork(Part):
+    """A fork as an assembly."""
+
+    chassis: ForkChassis
+    spring: Spring | None = None
+    """Absent for a rigid fork."""
+    damper: Damper | None = None
+
+    @property
+    def travel_mm(self) -> float:
+        """Travel along the steering axis; a rigid fork has none."""
+        return 0.0 if self.spring is None or self.spring.travel_mm is None else self.spring.travel_mm
+
+    @property
+    def axle_to_crown_mm(self) -> float:
+        """Axle to crown with the fork extended."""
+        return self.chassis.bottomed_length_mm + self.travel_mm
+
+
+@value
+class ShockChassis:
+    """Body, shaft and eyes of a rear shock."""
+
+    eye_to_eye_mm: Mm = Field(ge=90, le=400)
+    """Pin to pin with the shock extended."""
+    stroke_mm: Mm = Field(gt=0, le=150)
+    """Stroke as made, without a stroke reducer."""
+    stroke_reducer_mm: Mm = Field(default=0.0, ge=0, le=30)
+    """Spacer inside the shock that shortens its stroke; the length stays."""
+    coil_allowed: Flag | None = None
+    """Whether the maker allows a coil on this chassis; unknown when absent."""
+
+
+@value
+class MountHardware:
+    """Bushings and pins at the two eyes."""
+
+    upper_width_mm: MaybeMm = Field(default=None, gt=0, le=120)
+    lower_width_mm: MaybeMm = Field(default=None, gt=0, le=120)
+    bolt_mm: MaybeMm = Field(default=None, gt=0, le=20)
+
+
+@value
+class Shock(Part):
+    """A rear shock as an assembly."""
+
+    chassis: ShockChassis
+    spring: Spring | None = None
+    damper: Damper | None = None
+    hardware: MountHardware = MountHardware()
+
+    @property
+    def stroke_mm(self) -> float:
+        """Stroke that is left with the stroke reducer in."""
+        return self.chassis.stroke_mm - self.chassis.stroke_reducer_mm
+
+
+@value
+class Headset(Part):
+    """Headset cups: where the steering axis lies in the head tube, and the stacks above and below it.
+
+    A cup is given by its axis offsets at the two faces, or by a printed angle, which holds at one
+    head-tube length only.
+    """
+
+    upper_stack_mm: Mm = Field(default=0.0, ge=0, le=80)
+    """Moves the hands only."""
+    lower_stack_mm: Mm = Field(default=0.0, ge=0, le=60)
+    """Adds to the fork."""
+    upper_offset_mm: Mm = Field(default=0.0, ge=-15, le=15)
+    """Steering axis ahead of the head-tube axis at the upper face, square to it."""
+    lower_offset_mm: Mm = Field(default=0.0, ge=-15, le=15)
+    """The same at the lower face."""
+    printed_angle_deg: MaybeDeg = Field(default=None, ge=-3, le=3)
+    """Angle printed on an angle cup; positive makes the head angle slacker."""
+    printed_at_head_tube_mm: MaybeMm = Field(default=None, gt=60, le=250)
+    """Head-tube length at which the printed angle holds."""
+
+
+@value
+class Stem(Part):
+    """A stem."""
+
+    length_mm: Mm = Field(ge=-20, le=150)
+    rise_deg: MaybeDeg = Field(default=0.0, ge=-45, le=45)
+    """From the square to the steering axis, up."""
+    clamp_height_mm: Mm = Field(default=40.0, gt=0, le=80)
+    """Height of the steerer clamp; the bar's centre sits at half of it."""
+
+
+@value
+class Bar(Part):
+    """A handlebar."""
+
+    width_mm: Mm = Field(ge=350, le=1000)
+    """ISO 4210-2 allows 350 to 1000 mm (from memory)."""
+    rise_mm: Mm = Field(default=0.0, ge=-60, le=130)
+    back_sweep_deg: MaybeDeg = Field(default=7.0, ge=0, le=60)
+    up_sweep_deg: MaybeDeg = Field(default=5.0, ge=-20, le=20)
+    bend_from_centre_mm: Mm = Field(default=90.0, ge=0, le=300)
+    """Where the straight swept part begins, from the middle."""
+
+
+@value
+class Grip(Part):
+    """A grip."""
+
+    length_mm: Mm = Field(default=133.0, gt=60, le=250)
+    hand_from_end_mm: Mm = Field(default=65.0, ge=0, le=200)
+    """Middle of the hand, from the end of the bar."""
+
+
+@value
+class Seatpost(Part):
+    """A seatpost, dropper or fixed."""
+
+    drop_mm: Mm = Field(default=0.0, ge=0, le=300)
+    length_mm: MaybeMm = Field(default=None, gt=0, le=700)
+    setback_mm: Mm = Field(default=0.0, ge=-30, le=60)
+    """Clamp behind the seat-tube axis, square to it."""
+    insertion_min_mm: MaybeMm = Field(default=None, ge=0, le=200)
+
+
+@value
+class Saddle(Part):
+    """A saddle."""
+
+    rail_to_top_mm: Mm = Field(default=45.0, gt=0, le=100)
+    length_mm: MaybeMm = Field(default=None, gt=100, le=350)
+    nose_to_sit_mm: MaybeMm = Field(default=None, gt=0, le=300)
+    rail_range_mm: Mm = Field(default=20.0, ge=0, le=60)
+    """How far the rails may move either way from their middle."""
+    thickness_mm: Mm = Field(default=50.0, gt=0, le=150)
+    """Sit point down to the lowest part over the wheel."""
+
+
+@value
+class Wheel(Part):
+    """A wheel without its tyre."""
+
+    bead_seat_mm: Mm = Field(ge=300, le=700)
+    """Bead seat diameter (ISO 5775): 622, 584, 559."""
+    rim_inner_mm: MaybeMm = Field(default=None, gt=10, le=80)
+    pressure_max_bar: MaybeBar = Field(default=None, gt=0, le=12)
+
+
+@value
+class Tyre(Part):
+    """A tyre. A measured radius is believed before the one that follows from its width."""
+
+    bead_seat_mm: Mm = Field(ge=300, le=700)
+    width_mm: Mm = Field(gt=15, le=150)
+    """Section width."""
+    radius_mm: MaybeMm = Field(default=None, gt=200, le=450)
+    """Measured, mounted and inflated, unloaded."""
+    pressure_max_bar: MaybeBar = Field(default=None, gt=0, le=12)
+
+    @property
+    def radius_used_mm(self) -> float:
+        """Unloaded radius: measured, or bead seat radius plus section height taken as the width (ISO 5775)."""
+        return self.bead_seat_mm / 2 + self.width_mm if self.radius_mm is None else self.radius_mm
+
+
+@value
+class Crank(Part):
+    """Cranks and pedals."""
+
+    length_mm: Mm = Field(ge=100, le=220)
+    pedal_thickness_mm: Mm = Field(default=20.0, gt=0, le=60)
+    toe_ahead_of_axle_mm: Mm = Field(default=90.0, ge=0, le=200)
+    """Tip of the shoe ahead of the pedal axle."""
+    stance_mm: MaybeMm = Field(default=None, gt=80, le=350)
+
+
+@value
+class Ring(Part):
+    """A chainring, or the bash guard around it."""
+
+    teeth: Annotated[Count, Field(ge=18, le=60)]
+    guard_radius_mm: MaybeMm = Field(default=None, gt=30, le=160)
+
+
+@value
+class Cassette(Part):
+    """Rear sprockets, smallest first."""
+
+    teeth: Annotated[tuple[Annotated[Count, Field(ge=9, le=60)], ...], Listed, Field(min_length=1, max_length=16)]
+
+
+KINDS: dict[str, type[Part]] = {
+    "fork": Fork,
+    "shock": Shock,
+    "headset": Headset,
+    "stem": Stem,
+    "bar": Bar,
+    "grip": Grip,
+    "seatpost": Seatpost,
+    "saddle": Saddle,
+    "wheel": Wheel,
+    "tyre": Tyre,
+    "crank": Crank,
+    "ring": Ring,
+    "cassette": Cassette,
+    "coil": Coil,
+}
+"""Every kind of part, by the name of its table in ``parts/*.toml``."""
+
+SLOTS: dict[str, str] = {
+    "fork": "fork",
+    "shock": "shock",
+    "headset": "headset",
+    "stem": "stem",
+    "bar": "bar",
+    "grip": "grip",
+    "seatpost": "seatpost",
+    "saddle": "saddle",
+    "front_wheel": "wheel",
+    "rear_wheel": "wheel",
+    "front_tyre": "tyre",
+    "rear_tyre": "tyre",
+    "crank": "crank",
+    "ring": "ring",
+    "cassette": "cassette",
+}
+"""Every place on a bike and the kind of part that goes there."""
