@@ -175,11 +175,12 @@ def _replaced(place: Any, path: tuple[str, ...], value: Any, address: str) -> An
 
 
 def _replaced_item(items: tuple[Any, ...], step: str, rest: tuple[str, ...], value: Any, address: str) -> Any:
-    """A tuple of named things with one of them replaced; a size's own pin or a chip's position may be new."""
+    """A tuple of named things with one replaced, added or (None) taken out."""
+    if not rest and (value is None or getattr(value, "name", None) == step):
+        others = tuple(item for item in items if item.name != step)
+        return others if value is None else (*others, value)
     if any(item.name == step for item in items):
         return tuple(_replaced(item, rest, value, address) if item.name == step else item for item in items)
-    if address.startswith("chips.") and not rest and isinstance(value, ChipSetting):
-        return (*items, value)
     if address.startswith("sizes.") and ".linkage.pins." in address and len(rest) == 1:
         return (*items, remade(MovedPin(name=step), {rest[0]: value}))
     return _replaced(_step_into(items, step, address), rest, value, address)

@@ -3,7 +3,8 @@
 A build is frozen. Changing it makes another (`Build.changed`), and the new values are checked again.
 """
 
-from typing import Annotated, Any, Literal, Self
+from dataclasses import fields as dataclass_fields
+from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import Field, ValidationError
 
@@ -26,6 +27,8 @@ from bikewright.model.parts import (
 )
 from bikewright.model.rider import Load, Rider
 from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Pct, Turns, value
+
+V = TypeVar("V")
 
 
 @value
@@ -122,7 +125,7 @@ class Build:
         return remade(self, fields)
 
 
-def remade(old: Any, fields: dict[str, Any]) -> Any:
+def remade(old: V, fields: dict[str, Any]) -> V:
     """A frozen value again with some fields replaced; the new fields are checked, the others were.
 
     Raises
@@ -131,7 +134,7 @@ def remade(old: Any, fields: dict[str, Any]) -> Any:
         If a field may not have that value: says which, what was found and what is allowed.
     """
     cls = type(old)
-    kept = {name: getattr(old, name) for name in cls.__dataclass_fields__}
+    kept = {field.name: getattr(old, field.name) for field in dataclass_fields(old)}  # type: ignore[arg-type]
     try:
         return cls(**{**kept, **fields})
     except ValidationError as error:

@@ -1,0 +1,124 @@
+"""What the frame and its parts refuse: a fork too long, a tyre too wide, a wheel that takes no such tyre.
+
+Limits printed on a part, and those of its maker, come before anything here.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from bikewright.model.build import Build
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why a build may not be built."""
+
+    address: str
+    """Where the cause sits in the build."""
+    text: str
+    """What was found, what is allowed, what to do."""
+
+
+def refusals(build: Build) -> tuple[Refusal, ...]:
+    """Everything about a build that the frame or a part does not allow; empty for a sound build."""
+    return tuple((*_fork(build), *_shock(build), *_wheels(build), *_drive(build), *_seat(build)))
+
+
+def _over(what: str, found: float | None, limit: float | None, address: str, remedy: str) -> Iterator[Refusal]:
+    if found is not None and limit is not None and found > limit + 1e-9:
+        over = found - limit
+        text = f"{what} is {found:.4g} mm; the limit is {limit:.4g} mm ({over:.3g} mm over). {remedy}"
+        yield Refusal(address, text)
+
+
+def _fork(build: Build) -> Iterator[Refusal]:
+    fork, limits, headset = build.parts.fork, build.frame.limits, build.parts.headset
+    if fork is None:
+        return
+    longer = "Choose a shorter fork, or an air shaft with less travel."
+    length = fork.axle_to_crown_mm
+    yield from _over("the fork, axle to crown,", length, limits.fork_length_max_mm, "fork", longer)
+    yield from _over("the fork's travel", fork.travel_mm, limits.fork_travel_max_mm, "fork", longer)
+    yield from _over(
+        "the fork's travel", fork.travel_mm, fork.chassis.travel_max_mm, "fork", "This chassis takes no such air shaft."
+    )
+    tyre = build.parts.front_tyre
+    width = None if tyre is None else tyre.width_mm
+    yield from _over(
+        "the front tyre's width", width, fork.chassis.tyre_width_max_mm, "front_tyre", "Choose a narrower tyre."
+    )
+    if headset is not None and headset.printed_angle_deg is not None and headset.printed_at_head_tube_mm is None:
+        yield Refusal(
+            "headset",
+            f"{headset.name} prints an angle of {headset.printed_angle_deg:g}° but not the head-tube length at which "
+            f"it holds; give headset.printed_at_head_tube_mm.",
+        )
+
+
+def _shock(build: Build) -> Iterator[Refusal]:
+    shock, linkage = build.parts.shock, build.frame.linkage
+    if shock is None:
+        return
+    if linkage is None:
+        yield Refusal("shock", f"{build.frame.name} has no linkage, so it takes no rear shock. Leave the shock out.")
+        return
+    yield from _over(
+        "the shock's stroke",
+        shock.stroke_mm,
+        build.frame.limits.shock_stroke_max_mm,
+        "shock",
+        "Fit a stroke reducer or a shorter stroke.",
+    )
+    if shock.stroke_mm <= 0.0:
+        yield Refusal("shock", "the stroke reducer leaves the shock no stroke at all. Fit a shorter one.")
+    if shock.spring is not None and shock.spring.kind == "coil" and shock.chassis.coil_allowed is False:
+        yield Refusal(
+            "shock.spring", f"{shock.name} may not be ridden with a coil, its maker says. Keep the air spring."
+        )
+
+
+def _wheels(build: Build) -> Iterator[Refusal]:
+    parts, limits = build.parts, build.frame.limits
+    for end, wheel, tyre in (
+        ("front", parts.front_wheel, parts.front_tyre),
+        ("rear", parts.rear_wheel, parts.rear_tyre),
+    ):
+        if wheel is not None and tyre is not None and wheel.bead_seat_mm != tyre.bead_seat_mm:
+            yield Refusal(
+                f"{end}_tyre",
+                f"the {end} tyre is made for a bead seat of {tyre.bead_seat_mm:g} mm, the {end} wheel has "
+                f"{wheel.bead_seat_mm:g} mm. Change the tyre together with the wheel.",
+            )
+        pressure = build.settings.front_tyre_bar if end == "front" else build.settings.rear_tyre_bar
+        for part in (wheel, tyre):
+            limit = None if part is None else part.pressure_max_bar
+            if part is not None and limit is not None and pressure is not None and pressure > limit:
+                yield Refusal(
+                    f"{end}_tyre_bar",
+                    f"{pressure:.2f} bar is above the {limit:.2f} bar that '{part.name}' allows. Let air out.",
+                )
+    rear = parts.rear_tyre
+    width = None if rear is None else rear.width_mm
+    yield from _over(
+        "the rear tyre's width", width, limits.rear_tyre_width_max_mm, "rear_tyre", "Choose a narrower tyre."
+    )
+    seats = limits.bead_seats_mm
+    if rear is not None and seats and rear.bead_seat_mm not in seats:
+        fits = ", ".join(f"{seat:g}" for seat in seats)
+        yield Refusal(
+            "rear_wheel", f"a bead seat of {rear.bead_seat_mm:g} mm does not fit this frame; it takes {fits} mm."
+        )
+
+
+def _drive(build: Build) -> Iterator[Refusal]:
+    ring, limit = build.parts.ring, build.frame.limits.ring_teeth_max
+    if ring is not None and limit is not None and ring.teeth > limit:
+        yield Refusal("ring", f"a ring of {ring.teeth} teeth is larger than the frame's limit of {limit}.")
+
+
+def _seat(build: Build) -> Iterator[Refusal]:
+    post, lowered = build.parts.seatpost, build.settings.post_lowered_mm
+    if post is not None and lowered > post.drop_mm:
+        yield Refusal(
+            "post_lowered_mm", f"the post is lowered by {lowered:g} mm but drops {post.drop_mm:g} mm at the most."
+        )
