@@ -21,7 +21,7 @@ class Refusal:
 
 def refusals(build: Build) -> tuple[Refusal, ...]:
     """Everything about a build that the frame or a part does not allow; empty for a sound build."""
-    return tuple((*_fork(build), *_shock(build), *_wheels(build), *_drive(build), *_seat(build)))
+    return (*_fork(build), *_shock(build), *_wheels(build), *_drive(build), *_seat(build))
 
 
 def _over(what: str, found: float | None, limit: float | None, address: str, remedy: str) -> Iterator[Refusal]:
