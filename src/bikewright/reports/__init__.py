@@ -1,0 +1,1 @@
+"""Answers: wording, tables, charts and drawings made from what the studies found. Computes no engineering number."""
