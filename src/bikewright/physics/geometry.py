@@ -29,9 +29,9 @@ class SeatTube:
 
     angle: float
     """Of the axis, frame axes [rad]."""
-    setback: float = 0.0
+    setback: float | None = 0.0
     """Horizontal distance from the bottom bracket back to where the axis passes its height, frame axes; negative
-    where the axis passes ahead of it [m]."""
+    where the axis passes ahead of it; None is unknown [m]."""
     virtual: bool = False
     """True where only an effective angle is known: the line then is that from the bottom bracket to the point of the
     axis at the table's stack, and nothing is said about the tube itself."""
@@ -214,7 +214,7 @@ def ground_geometry(
     seat_tube : SeatTube, optional
         Unknown: the seat angles and the effective top tube are None. [rad, m]
     saddle : tuple of float, optional
-        This rider's sit point in frame axes; see `bikewright.physics.cockpit.saddle_point`. [m]
+        This rider's sit point in frame axes; see `bikewright.physics.cockpit.saddle_place`. [m]
 
     Returns
     -------
@@ -238,10 +238,7 @@ def ground_geometry(
     reach, stack = rotate(axis.upper, sine, cosine)
     frame_reach, frame_stack = rotate(head_tube.upper_face, sine, cosine)
     actual, effective, seat_x = _seat_angles(seat_tube, pose, stack)
-    at_saddle = None
-    if saddle is not None and seat_tube is not None and not seat_tube.virtual:
-        x, z = rotate(saddle, sine, cosine)
-        at_saddle = math.atan2(z, -x)
+    saddle_x, saddle_z = (0.0, 0.0) if saddle is None else rotate(saddle, sine, cosine)
     ahead_x, ahead_z = rotate(axis.ahead, sine, cosine)  # sine and cosine of the head angle on the ground
     ground_trail = trail(ahead_x, ahead_z, fork.offset, front_radius)
     return GroundGeometry(
@@ -253,7 +250,7 @@ def ground_geometry(
         frame_stack=frame_stack,
         seat_angle_actual=actual,
         seat_angle_effective=effective,
-        seat_angle_saddle=at_saddle,
+        seat_angle_saddle=None if saddle is None else math.atan2(saddle_z, -saddle_x),
         effective_top_tube=None if seat_x is None else reach - seat_x,
         rear_centre=distance((0.0, 0.0), rear_axle),
         rear_centre_horizontal=-pose.rear_contact,
@@ -280,6 +277,8 @@ def _seat_angles(
     if seat_tube is None:
         return None, None, None
     angle = seat_tube.angle - pose.pitch
+    if seat_tube.setback is None:
+        return angle, None, None
     foot_x, foot_z = -seat_tube.setback * pose.cosine, -seat_tube.setback * pose.sine
     x = foot_x - (stack - foot_z) / math.tan(angle)
     return None if seat_tube.virtual else angle, math.atan2(stack, -x), x

@@ -45,6 +45,10 @@ class Headset:
     """Upper face to the lowest spacer along the steering axis: moves the hands only [m]."""
 
 
+PLAIN_HEADSET = Headset()
+"""Cups that add nothing and leave the steering axis in the head tube's."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fork:
     """A fork, extended."""
