@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from bikewright.errors import NotKnown, OutsideValidity
 from bikewright.physics.geometry import SeatTube
 from bikewright.physics.plane import Point
-from bikewright.physics.steering import Fork, Headset, HeadTube
+from bikewright.physics.steering import PLAIN_HEADSET, Fork, Headset, HeadTube
 from bikewright.units import DEG, MM
 
 
