@@ -21,6 +21,7 @@ fi
 state_of() { echo "$1 $(sha256sum < "requirements/$1.txt" | cut -c1-64) $("$python" --version) $PWD/$venv"; }
 wanted=$(state_of "$lock")
 found=$(cat "$venv/lock-state" 2> /dev/null || true)
+"$venv/bin/python" -c '' 2> /dev/null || found=
 
 pip_install() { "$venv/bin/python" -m pip --quiet --disable-pip-version-check --no-input install "$@"; }
 
