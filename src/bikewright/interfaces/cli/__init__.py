@@ -1,0 +1,1 @@
+"""The command line: it reads what was typed, asks a study, and prints what a report says."""
