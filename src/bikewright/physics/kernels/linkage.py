@@ -1,0 +1,384 @@
+"""Planar linkage arithmetic on bare arrays: a plan of operations, read for many designs and positions at once.
+
+Nothing here knows what a bike is, raises, prints or reads a file; any one unit of length will do. Where a design
+stops closing, its later positions are NaN and carry a status. The driving link is the last distance to be known:
+its length is the input, and every derivative is with respect to its *shortening*.
+
+Tables (int64), written by the plan compiler
+    ops     (n_ops, 8)    DYAD, DRIVEN: kind, P, Q, R, then the marks of P, Q on the first arm and P, R on the second
+                          CARRY: kind, X, P, Q, then the marks of X, P, Q;  GROUP: kind
+    rows    (n_rows, 8)   equations of the Newton group (`linkage_group`)
+    slot    (n_pins,)     place of a pin among the unknowns of the group, or -1
+    fixed   (n_fixed, 2)  pin and mark of every point that stands still
+    mark_pin (n_marks,)   pin of each mark
+    drive   (2,)          the two marks of the driving link
+Pose                      (derivative, pin, x or z, position), derivative 0 to `order`
+
+Theory: docs/theory/linkage.md, docs/theory/kernels.md
+"""
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bikewright.physics.kernels.linkage_group import settle_group
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+DYAD, DRIVEN, CARRY, GROUP = 0, 1, 2, 3
+OK, NO_REACH, DEAD_POINT, NOT_SETTLED, OTHER_CIRCUIT, NO_LENGTH = 0, 1, 2, 3, 4, 5
+FLAT = 1e-6
+"""Sine of the angle between two arms below which they count as one line."""
+COARSEST, FINEST = 0.005, 5e-7
+"""Largest and smallest continuation step of a Newton group, as parts of the drawn length of the driving link."""
+
+SIGNATURES = {
+    "sweep": (
+        "void(i8[:,::1], i8[:,::1], i8[::1], i8[:,::1], i8[::1], i8[::1], f8[:,:,::1], f8[:,::1], i8,"
+        " f8[:,:,:,:,::1], f8[:,::1], i8[:,::1], i8[::1])"
+    ),
+}
+
+
+def prepare(ops: Ints, rows: Ints, marks: Floats, consts: Floats) -> tuple[int, int]:
+    """Radii and side of each dyad and ratio of each rigid map, from the marks of one design. Returns a status."""
+    n_ops = ops.shape[0]
+    for j in range(n_ops + rows.shape[0]):
+        op = ops[j] if j < n_ops else rows[j - n_ops]
+        kind = op[0]
+        if kind == GROUP:
+            continue
+        ax = marks[op[4], 0] - marks[op[5], 0]
+        az = marks[op[4], 1] - marks[op[5], 1]
+        if kind == CARRY:
+            bx = marks[op[6], 0] - marks[op[5], 0]
+            bz = marks[op[6], 1] - marks[op[5], 1]
+            square = bx * bx + bz * bz
+            if not square > 0.0:
+                return NO_LENGTH, j
+            consts[j, 0] = (ax * bx + az * bz) / square
+            consts[j, 1] = (az * bx - ax * bz) / square
+        elif j < n_ops:
+            bx = marks[op[6], 0] - marks[op[7], 0]
+            bz = marks[op[6], 1] - marks[op[7], 1]
+            first = math.sqrt(ax * ax + az * az)
+            second = math.sqrt(bx * bx + bz * bz)
+            if not (first > 0.0 and second > 0.0):
+                return NO_LENGTH, j
+            turn = ax * bz - az * bx
+            consts[j, 0] = first
+            consts[j, 1] = second
+            consts[j, 2] = 1.0 if turn > 0.0 else -1.0
+            if not abs(turn) > FLAT * first * second:
+                return DEAD_POINT, j
+        else:
+            consts[j, 0] = math.sqrt(ax * ax + az * az)
+            if not consts[j, 0] > 0.0:
+                return NO_LENGTH, j
+    return OK, -1
+
+
+def span_circles(op: Ints, const: Floats, pose: Floats, lengths: Floats, work: Floats, end: int) -> tuple[int, int]:
+    """Second arm, squared gap and (4 x area of the triangle)^2 at each position.
+
+    Heron's product keeps its digits where the arms are nearly in line. Returns the first position that fails and why.
+    """
+    arm, gap, area = work[0], work[1], work[2]
+    if op[0] == DRIVEN:
+        arm[:end] = lengths[:end]
+    else:
+        arm[:end] = const[1]
+    first = float(const[0])
+    qx, qz = pose[0, op[2], 0], pose[0, op[2], 1]
+    rx, rz = pose[0, op[3], 0], pose[0, op[3], 1]
+    for i in range(end):
+        dx = float(rx[i]) - float(qx[i])
+        dz = float(rz[i]) - float(qz[i])
+        second = float(arm[i])
+        square = dx * dx + dz * dz
+        gap[i] = square
+        area[i] = ((first + second) * (first + second) - square) * (square - (first - second) * (first - second))
+    for i in range(end):
+        if not float(area[i]) > 0.0:
+            return i, NO_REACH
+        sine = 2.0 * FLAT * first * float(arm[i])
+        if float(area[i]) < sine * sine:
+            return i, DEAD_POINT
+    return end, OK
+
+
+def place_dyad(op: Ints, const: Floats, pose: Floats, work: Floats, margin: Floats, end: int) -> None:
+    """Third corner P of the triangle P, Q, R and its velocity.
+
+    With D = R - Q and e1 = P - Q, e2 = P - R the signed product e1 x e2 is half the root of Heron's product.
+    """
+    arm, gap, area = work[0], work[1], work[2]
+    first, side = float(const[0]), float(const[2])
+    rate = -1.0 if op[0] == DRIVEN else 0.0
+    px, pz, vx, vz = pose[0, op[1], 0], pose[0, op[1], 1], pose[1, op[1], 0], pose[1, op[1], 1]
+    qx, qz, ux, uz = pose[0, op[2], 0], pose[0, op[2], 1], pose[1, op[2], 0], pose[1, op[2], 1]
+    rx, rz, wx, wz = pose[0, op[3], 0], pose[0, op[3], 1], pose[1, op[3], 0], pose[1, op[3], 1]
+    for i in range(end):
+        bx, bz = float(qx[i]), float(qz[i])
+        dx, dz = float(rx[i]) - bx, float(rz[i]) - bz
+        second, square, root = float(arm[i]), float(gap[i]), math.sqrt(float(area[i]))
+        shrink = 0.5 / square
+        along = (first * first - second * second + square) * shrink
+        across = side * root * shrink
+        ex, ez = along * dx - across * dz, along * dz + across * dx
+        fx, fz = ex - dx, ez - dz
+        turn = 2.0 * side / root
+        one = ex * float(ux[i]) + ez * float(uz[i])
+        two = fx * float(wx[i]) + fz * float(wz[i]) + second * rate
+        px[i] = bx + ex
+        pz[i] = bz + ez
+        vx[i] = (one * fz - two * ez) * turn
+        vz[i] = (ex * two - fx * one) * turn
+        margin[i] = min(float(margin[i]), root / (2.0 * first * second))
+
+
+def bend_dyad(op: Ints, pose: Floats, work: Floats, end: int) -> None:
+    """Second derivative of the third corner, from the same two linear equations as its velocity."""
+    rate = 1.0 if op[0] == DRIVEN else 0.0
+    px, pz, vx, vz = pose[0, op[1], 0], pose[0, op[1], 1], pose[1, op[1], 0], pose[1, op[1], 1]
+    qx, qz, ux, uz = pose[0, op[2], 0], pose[0, op[2], 1], pose[1, op[2], 0], pose[1, op[2], 1]
+    rx, rz, wx, wz = pose[0, op[3], 0], pose[0, op[3], 1], pose[1, op[3], 0], pose[1, op[3], 1]
+    ax, az = pose[2, op[1], 0], pose[2, op[1], 1]
+    bx, bz, cx, cz = pose[2, op[2], 0], pose[2, op[2], 1], pose[2, op[3], 0], pose[2, op[3], 1]
+    for i in range(end):
+        x, z, sx, sz = float(px[i]), float(pz[i]), float(vx[i]), float(vz[i])
+        ex, ez, fx, fz = x - float(qx[i]), z - float(qz[i]), x - float(rx[i]), z - float(rz[i])
+        gx, gz, hx, hz = sx - float(ux[i]), sz - float(uz[i]), sx - float(wx[i]), sz - float(wz[i])
+        one = ex * float(bx[i]) + ez * float(bz[i]) - (gx * gx + gz * gz)
+        two = fx * float(cx[i]) + fz * float(cz[i]) + rate - (hx * hx + hz * hz)
+        turn = 1.0 / (ex * fz - ez * fx)
+        ax[i] = (one * fz - two * ez) * turn
+        az[i] = (ex * two - fx * one) * turn
+
+
+def carry_point(op: Ints, const: Floats, pose: Floats, order: int, end: int) -> None:
+    """X = P + k (Q - P) with k complex and constant: the same linear map for places and all derivatives."""
+    kx, kz = float(const[0]), float(const[1])
+    for level in range(order + 1):
+        xx, xz = pose[level, op[1], 0], pose[level, op[1], 1]
+        px, pz = pose[level, op[2], 0], pose[level, op[2], 1]
+        qx, qz = pose[level, op[3], 0], pose[level, op[3], 1]
+        for i in range(end):
+            bx, bz = float(px[i]), float(pz[i])
+            dx, dz = float(qx[i]) - bx, float(qz[i]) - bz
+            xx[i] = bx + (kx * dx - kz * dz)
+            xz[i] = bz + (kx * dz + kz * dx)
+
+
+def run_plan(
+    ops: Ints,
+    rows: Ints,
+    slot: Ints,
+    consts: Floats,
+    pose: Floats,
+    lengths: Floats,
+    order: int,
+    work: Floats,
+    margin: Floats,
+    end: int,
+    guard: Floats,
+) -> tuple[int, int, int]:
+    """All operations at the positions before `end`. Returns the first position that fails, why, and at which operation.
+
+    A group is solved at one position only (`end` is then 1), from the places that `pose` already holds.
+    """
+    code, culprit = OK, -1
+    for j in range(ops.shape[0]):
+        kind = ops[j, 0]
+        if kind == CARRY:
+            carry_point(ops[j], consts[j], pose, order, end)
+        elif kind == GROUP:
+            found = settle_group(rows, slot, consts, ops.shape[0], pose, float(lengths[0]), guard)
+            if found != OK:
+                return 0, found, j
+            margin[0] = min(float(margin[0]), float(guard[1]))
+        else:
+            good, why = span_circles(ops[j], consts[j], pose, lengths, work, end)
+            if why != OK:
+                end, code, culprit = good, why, j
+            place_dyad(ops[j], consts[j], pose, work, margin, end)
+            if order > 1:
+                bend_dyad(ops[j], pose, work, end)
+    return end, code, culprit
+
+
+def draw_pose(fixed: Ints, mark_pin: Ints, marks: Floats, pose: Floats) -> None:
+    """Every point at the mean of its marks and at rest; fixed points exactly at their marks."""
+    pose[:] = 0.0
+    for pin in range(pose.shape[1]):
+        count, x, z = 0, 0.0, 0.0
+        for m in range(mark_pin.shape[0]):
+            if mark_pin[m] == pin:
+                count += 1
+                x += float(marks[m, 0])
+                z += float(marks[m, 1])
+        pose[0, pin, 0, :] = x / max(count, 1)
+        pose[0, pin, 1, :] = z / max(count, 1)
+    for f in range(fixed.shape[0]):
+        pose[0, fixed[f, 0], 0, :] = marks[fixed[f, 1], 0]
+        pose[0, fixed[f, 0], 1, :] = marks[fixed[f, 1], 1]
+
+
+def step_to(
+    ops: Ints,
+    rows: Ints,
+    slot: Ints,
+    consts: Floats,
+    here: Floats,
+    saved: Floats,
+    length: float,
+    target: float,
+    coarsest: float,
+    work: Floats,
+    near: Floats,
+    guard: Floats,
+) -> tuple[float, int, int]:
+    """Continue a plan with a Newton group from one driving length to another.
+
+    The predictor is a second-order Taylor step; a step that needs more correction than a tenth of its motion, or that
+    turns the sign of the Jacobian's determinant, is halved. Returns the length reached, a status and the operation.
+    """
+    finest = coarsest * (FINEST / COARSEST)
+    step = coarsest
+    code, culprit = OK, -1
+    while length != target:
+        move = target - length
+        if abs(move) > step:
+            move = step if move > 0.0 else -step
+        saved[:] = here
+        moved = 0.0
+        for pin in range(slot.shape[0]):
+            if slot[pin] >= 0:
+                for axis in range(2):
+                    shift = 0.5 * float(here[2, pin, axis, 0]) * move * move - float(here[1, pin, axis, 0]) * move
+                    here[0, pin, axis, 0] += shift
+                    moved = max(moved, abs(shift))
+        ahead = target if move == target - length else length + move
+        guard[3] = ahead
+        guard[2] = 0.1 * moved + 1e-6 * coarsest
+        near[0] = 1.0
+        _, code, culprit = run_plan(ops, rows, slot, consts, here, guard[3:4], 2, work, near, 1, guard)
+        if code == OK:
+            length = ahead
+            step = min(2.0 * step, coarsest)
+            continue
+        here[:] = saved
+        step = 0.5 * abs(move)
+        if step < finest:
+            break
+    return length, code, culprit
+
+
+def follow(
+    ops: Ints,
+    rows: Ints,
+    slot: Ints,
+    fixed: Ints,
+    mark_pin: Ints,
+    drive: Ints,
+    marks: Floats,
+    consts: Floats,
+    lengths: Floats,
+    pose: Floats,
+    margin: Floats,
+) -> tuple[int, int, int]:
+    """One design with a Newton group, position by position from the drawn pose. Returns like `run_plan`."""
+    n_pins = slot.shape[0]
+    here = np.zeros((3, n_pins, 2, 1))
+    saved = np.zeros((3, n_pins, 2, 1))
+    work = np.zeros((3, 1))
+    near = np.ones(1)
+    # guard: sign of the determinant (0 before it is known), margin, allowed first correction, driving length.
+    guard = np.zeros(4)
+    draw_pose(fixed, mark_pin, marks, here)
+    dx = float(marks[drive[0], 0]) - float(marks[drive[1], 0])
+    dz = float(marks[drive[0], 1]) - float(marks[drive[1], 1])
+    length = math.sqrt(dx * dx + dz * dz)
+    coarsest = COARSEST * length
+    guard[2] = 0.2 * length
+    guard[3] = length
+    _, code, culprit = run_plan(ops, rows, slot, consts, here, guard[3:4], 2, work, near, 1, guard)
+    if code != OK:
+        return 0, code, culprit
+    for i in range(lengths.shape[0]):
+        if float(lengths[i]) != length:
+            length, code, culprit = step_to(
+                ops, rows, slot, consts, here, saved, length, float(lengths[i]), coarsest, work, near, guard
+            )
+        if code != OK:
+            return i, code, culprit
+        margin[i] = near[0]
+        for level in range(pose.shape[0]):
+            pose[level, :, :, i] = here[level, :, :, 0]
+        if float(near[0]) < FLAT:
+            return i, DEAD_POINT, culprit
+    return lengths.shape[0], OK, -1
+
+
+def sweep(
+    ops: Ints,
+    rows: Ints,
+    slot: Ints,
+    fixed: Ints,
+    mark_pin: Ints,
+    drive: Ints,
+    marks: Floats,
+    lengths: Floats,
+    order: int,
+    points: Floats,
+    margin: Floats,
+    status: Ints,
+    culprit: Ints,
+) -> None:
+    """Every point of every design at every driving length, with derivatives.
+
+    Parameters
+    ----------
+    ops, rows, slot, fixed, mark_pin, drive
+        The plan; see the head of this module.
+    marks : (n_designs, n_marks, 2)
+        Drawn places.
+    lengths : (1 or n_designs, n_positions)
+        Length of the driving link at each position.
+    order : int
+        Highest derivative wanted, 1 or 2.
+    points : (n_designs, order + 1, n_pins, 2, n_positions)
+        Written: places and derivatives with respect to the driving link's shortening.
+    margin : (n_designs, n_positions)
+        Written: the smallest sine of the angle between two arms, or normalised pivot of a group.
+    status : (n_designs, n_positions)
+        Written: OK or why the design stopped.
+    culprit : (n_designs,)
+        Written: the operation that stopped the design, or -1.
+    """
+    n_positions = lengths.shape[1]
+    consts = np.zeros((ops.shape[0] + rows.shape[0], 3))
+    work = np.zeros((3, n_positions))
+    guard = np.zeros(4)
+    for d in range(marks.shape[0]):
+        length = lengths[d if lengths.shape[0] > 1 else 0]
+        pose = points[d]
+        margin[d, :] = 1.0
+        code, at = prepare(ops, rows, marks[d], consts)
+        good = 0
+        if code == OK and rows.shape[0] > 0:
+            good, code, at = follow(ops, rows, slot, fixed, mark_pin, drive, marks[d], consts, length, pose, margin[d])
+        elif code == OK:
+            for f in range(fixed.shape[0]):
+                pose[:, fixed[f, 0]] = 0.0
+                pose[0, fixed[f, 0], 0, :] = marks[d, fixed[f, 1], 0]
+                pose[0, fixed[f, 0], 1, :] = marks[d, fixed[f, 1], 1]
+            good, code, at = run_plan(ops, rows, slot, consts, pose, length, order, work, margin[d], n_positions, guard)
+        culprit[d] = at
+        status[d, :good] = OK
+        if good < n_positions:
+            status[d, good:] = code
+            margin[d, good:] = np.nan
+            pose[:, :, :, good:] = np.nan

@@ -1,0 +1,1 @@
+"""Planar linkages: where every pin goes as the shock closes, and what follows from it."""
