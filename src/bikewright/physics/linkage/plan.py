@@ -13,7 +13,6 @@ Theory              docs/theory/linkage.md
 
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -246,13 +245,3 @@ class _Compiler:
                     peeled = True
             core = {body: pins for body, pins in core.items() if len(pins) > 1}
         return core
-
-
-def closing_bodies(plan: Plan, operation: int) -> tuple[str, ...]:
-    """Bodies that an operation (or, past the operations, a row) joins."""
-    return plan.bodies[operation] if 0 <= operation < len(plan.bodies) else ()
-
-
-def pairs_of(layout: Layout, body: str) -> list[tuple[int, int]]:
-    """Every pair of pins of a body."""
-    return list(combinations(layout.pins_of[body], 2))

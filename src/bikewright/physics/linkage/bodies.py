@@ -1,0 +1,161 @@
+"""How each body turns, and about which point.
+
+Question answered   How far has a body turned from the drawing, how fast does it turn, and where is its instant centre?
+Method              The line between the two pins of the body that are drawn farthest apart.
+Axes and signs      Anticlockwise positive in the drawn view, x to the right and z up; rates per shock compression.
+Left out            Bodies on one pin, which turn as they please.
+Theory              docs/theory/linkage.md
+"""
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bikewright.errors import LinkageError, OutsideValidity
+from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.layout import FRAME
+from bikewright.physics.linkage.motion import Motion
+
+Floats = NDArray[np.float64]
+
+FARTHEST = 1e6
+"""Distance of an instant centre, in lengths of its body, beyond which the body translates."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class BodyMotion:
+    """How one body turns."""
+
+    body: str
+    """The body."""
+    rotation: Floats
+    """Angle turned from the drawn pose, continuous (n,). [rad]"""
+    rate: Floats
+    """Derivative of `rotation` with respect to shock compression (n,). [rad/m]"""
+    acceleration: Floats
+    """Second derivative of `rotation` with respect to shock compression (n,). [rad/m^2]"""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class InstantCentre:
+    """The point of a body that has no velocity at each position."""
+
+    body: str
+    """The body."""
+    place: Floats
+    """(n, 2), NaN where there is none; `reason` says why. [m]"""
+    reason: tuple[str, ...]
+    """One text for each position, empty where there is a centre."""
+
+
+def _line(motion: Motion, body: str) -> tuple[int, int]:
+    """The two pins of a body drawn farthest apart."""
+    layout = motion.layout
+    if body not in layout.pins_of:
+        raise LinkageError(f"no body is named '{body}'; the bodies are {', '.join(layout.bodies)}.")
+    held = layout.pins_of[body]
+    if len(held) < 2:
+        raise OutsideValidity(
+            f"'{body}' hangs on the one pin '{layout.pins[held[0]].name}' and turns freely; ask for one with two pins."
+        )
+
+    def apart(pair: tuple[int, int]) -> float:
+        p, q = (motion.marks[layout.mark(layout.pins[i].name, body)] for i in pair)
+        return float(np.hypot(*(p - q)))
+
+    return max(combinations(held, 2), key=apart)
+
+
+def body_motion(motion: Motion, body: str) -> BodyMotion:
+    r"""Rotation of a body from its drawn pose.
+
+    Parameters
+    ----------
+    motion : Motion
+        From `solve_motion`.
+    body : str
+        Any body with two or more pins, or the frame.
+
+    Returns
+    -------
+    BodyMotion
+
+    Raises
+    ------
+    OutsideValidity
+        If the body hangs on one pin.
+
+    Notes
+    -----
+    With d the line between two of its pins, :math:`\dot\theta = (d\times\dot d)/|d|^2`. The shock's line changes its
+    length; the same expressions hold, with the second derivative
+    :math:`(d\times\ddot d - 2\dot\theta\,d\cdot\dot d)/|d|^2`.
+    """
+    if body == FRAME:
+        still = frozen(np.zeros(len(motion.shock_length)))
+        return BodyMotion(body, still, still, still)
+    p, q = _line(motion, body)
+    names = [motion.layout.pins[i].name for i in (p, q)]
+    drawn = motion.marks[motion.layout.mark(names[1], body)] - motion.marks[motion.layout.mark(names[0], body)]
+    line, rate, bend = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity, motion.acceleration))
+    square = np.sum(line * line, axis=1)
+    angle = np.unwrap(np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn))
+    turn = (line[:, 0] * rate[:, 1] - line[:, 1] * rate[:, 0]) / square
+    cross = line[:, 0] * bend[:, 1] - line[:, 1] * bend[:, 0]
+    return BodyMotion(
+        body=body,
+        rotation=frozen(angle),
+        rate=frozen(turn),
+        acceleration=frozen((cross - 2.0 * turn * np.sum(line * rate, axis=1)) / square),
+    )
+
+
+def instant_centre(motion: Motion, body: str) -> InstantCentre:
+    r"""Instant centre of a rigid body relative to the frame.
+
+    Parameters
+    ----------
+    motion : Motion
+        From `solve_motion`.
+    body : str
+        A rigid body with two or more pins, or the frame.
+
+    Returns
+    -------
+    InstantCentre
+        With a reason wherever the body has none: it stands still, or moves without turning.
+
+    Raises
+    ------
+    OutsideValidity
+        If the body hangs on one pin or is the shock, which is not rigid.
+
+    Notes
+    -----
+    From :math:`\dot P = \dot\theta\,k\times(P - I)`: :math:`I_x = P_x - \dot P_z/\dot\theta`,
+    :math:`I_z = P_z + \dot P_x/\dot\theta`. P is the pin that moves least, which keeps the most digits.
+    """
+    n = len(motion.shock_length)
+    if body == FRAME:
+        return InstantCentre(body, frozen(np.full((n, 2), np.nan)), ("it stands still",) * n)
+    p, q = _line(motion, body)
+    if body == "shock":
+        raise OutsideValidity("the shock changes its length, so it has no instant centre.")
+    turn = body_motion(motion, body).rate
+    size = float(np.hypot(*(motion.points[0, p] - motion.points[0, q])))
+    speeds = np.stack([np.hypot(*motion.velocity[:, pin].T) for pin in (p, q)])
+    nearest = np.array([p, q])[np.argmin(speeds, axis=0)]
+    rows = np.arange(n)
+    at, speed = motion.points[rows, nearest], motion.velocity[rows, nearest]
+    still = np.max(speeds, axis=0) == 0.0
+    straight = ~still & (np.abs(turn) * size * FARTHEST <= np.max(speeds, axis=0))
+    has = ~(still | straight)
+    place = np.full((n, 2), np.nan)
+    place[has, 0] = at[has, 0] - speed[has, 1] / turn[has]
+    place[has, 1] = at[has, 1] + speed[has, 0] / turn[has]
+    texts = ("", "it stands still", "it moves without turning")
+    return InstantCentre(
+        body, frozen(place), tuple(texts[int(a) + 2 * int(b)] for a, b in zip(still, straight, strict=True))
+    )

@@ -1,0 +1,83 @@
+"""The linkage kernel called with arrays that suit it.
+
+Question answered   Where are all pins of many drawn linkages at many shock lengths?
+Method              The compiled kernel where it is loaded, the same function uncompiled otherwise.
+Axes and signs      (x, z) in frame axes; derivatives with respect to shock compression.
+Left out            Judgement: a design that stops is NaN from there, with a status.
+Theory              docs/theory/linkage.md
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from bikewright.errors import LinkageError
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.linkage.layout import Layout
+from bikewright.physics.linkage.plan import Plan
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class RawSweep:
+    """What the kernel wrote for many designs; NaN and a status where a design stops. Arrays are writable."""
+
+    points: Floats
+    """(n_designs, order + 1, n_pins, 2, n_positions) [m], [-], [1/m]"""
+    margin: Floats
+    """(n_designs, n_positions) [-]"""
+    status: NDArray[np.int64]
+    """(n_designs, n_positions), 0 where the design closes; see `bikewright.physics.kernels.linkage`."""
+    culprit: NDArray[np.int64]
+    """(n_designs,) operation that stopped the design, or -1."""
+
+
+def sweep(plan: Plan, marks: ArrayLike, shock_lengths: ArrayLike, order: int = 2) -> RawSweep:
+    """Run the kernel for many designs. Refuses nothing: reads the status for what failed.
+
+    Parameters
+    ----------
+    plan : Plan
+        From `compile_plan`.
+    marks : array_like, shape (n_designs, n_marks, 2)
+        Drawn places. [m]
+    shock_lengths : array_like, shape (n_positions,) or (n_designs, n_positions)
+        Pin-to-pin lengths of the shock. [m]
+    order : int
+        Highest derivative, 1 or 2.
+
+    Returns
+    -------
+    RawSweep
+        Places, derivatives, margins and statuses.
+    """
+    # Fresh arrays, because the compiled kernel takes writable contiguous ones only.
+    at = np.array(marks, dtype=np.float64, order="C")
+    lengths = np.array(np.atleast_2d(np.asarray(shock_lengths, dtype=np.float64)), order="C")
+    n_designs, n_positions, n_pins = at.shape[0], lengths.shape[1], len(plan.layout.pins)
+    raw = RawSweep(
+        points=np.empty((n_designs, order + 1, n_pins, 2, n_positions)),
+        margin=np.empty((n_designs, n_positions)),
+        status=np.empty((n_designs, n_positions), dtype=np.int64),
+        culprit=np.empty(n_designs, dtype=np.int64),
+    )
+    fastest("linkage.sweep")(*plan.tables, at, lengths, order, raw.points, raw.margin, raw.status, raw.culprit)
+    return raw
+
+
+def checked_input(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> tuple[Floats, Floats]:
+    """Marks and lengths as arrays, or an error that says what is wrong with them."""
+    at = np.array(marks, dtype=np.float64)
+    lengths = np.array(shock_lengths, dtype=np.float64)
+    if at.shape != (len(layout.marks), 2):
+        raise LinkageError(f"marks must have the shape ({len(layout.marks)}, 2); found {at.shape}.")
+    for (pin, body), place in zip(layout.marks, at, strict=True):
+        if not np.all(np.isfinite(place)):
+            raise LinkageError(f"pin '{pin}' on '{body}' is drawn at ({place[0]}, {place[1]}); give finite numbers.")
+    if lengths.ndim != 1 or len(lengths) < 2 or not np.all(np.isfinite(lengths)):
+        raise LinkageError(f"shock lengths must be two or more finite numbers in a row; found shape {lengths.shape}.")
+    if not (np.all(np.diff(lengths) < 0.0) and lengths[-1] > 0.0):
+        raise LinkageError("shock lengths must fall from full extension and stay above zero.")
+    return at, lengths
