@@ -107,9 +107,10 @@ def toe_clearance(front_axle: Point, front_radius: float, crank: float, toe_ahea
     Returns
     -------
     float
-        Gap; negative where the shoe reaches into the tyre. [m]
+        Gap; negative where the shoe reaches into the tyre. A little more than `pedal_to_tyre` less ``toe_ahead``, since
+        the tyre is round and its centre higher than the toe. [m]
     """
-    return pedal_to_tyre(front_axle, front_radius, crank) - toe_ahead
+    return float(distance((crank + toe_ahead, 0.0), front_axle)) - front_radius
 
 
 def toe_clearance_turned(
@@ -200,7 +201,7 @@ def breakover_angle(pose: Attitude, rear_radius: float, front_radius: float, rin
     Raises
     ------
     OutsideValidity
-        If the ring reaches into a tyre.
+        If the lowest point of the ring is inside a tyre, seen from the side.
 
     Notes
     -----
@@ -210,22 +211,28 @@ def breakover_angle(pose: Attitude, rear_radius: float, front_radius: float, rin
     the angle is least: there ``sin(t - r)/l_r + sin(t + f)/l_f = 0``, with t the place on the ring from its lowest
     point forward, r and f the slopes and l_r and l_f the lengths of the tangents.
     """
-    rear, front = (pose.rear_contact, rear_radius), (pose.front_contact, front_radius)
-    centre = (0.0, pose.bb_height)
-    room = min(float(distance(centre, rear)) - rear_radius, float(distance(centre, front)) - front_radius)
-    if room <= ring_radius:
+    rear = (pose.rear_contact, rear_radius), rear_radius
+    front = (pose.front_contact, front_radius), front_radius
+    lowest = (0.0, pose.bb_height - ring_radius)
+    room = min(float(distance(lowest, centre)) - radius for centre, radius in (rear, front))
+    if room <= 0.0:
         raise OutsideValidity(
-            f"a ring of {ring_radius / MM:.1f} mm radius reaches into a tyre, which is {room / MM:.1f} mm from the "
-            "bottom bracket; check ring, tyre radii and rear centre"
+            f"the lowest point of a ring of {ring_radius / MM:.1f} mm radius is {-room / MM:.1f} mm inside a tyre; "
+            "check ring, tyre radii, rear centre and bottom-bracket height"
         )
     low, high = -90.0 * DEG, 90.0 * DEG
     for _ in range(54):  # halves 180 degrees down to the last bit
         place = 0.5 * (low + high)
         point = (ring_radius * math.sin(place), pose.bb_height - ring_radius * math.cos(place))
-        (rear_dip, rear_length), (front_dip, front_length) = (
-            tangent_dip(point, rear, rear_radius),
-            tangent_dip(point, front, front_radius),
-        )
+        # In the side view a ring reaches over the rear tyre, beside it: a crest touches the ring further forward.
+        if distance(point, rear[0]) <= rear_radius:
+            low = place
+            continue
+        if distance(point, front[0]) <= front_radius:
+            high = place
+            continue
+        rear_dip, rear_length = tangent_dip(point, *rear)
+        front_dip, front_length = tangent_dip(point, *front)
         if math.sin(place - rear_dip) / rear_length + math.sin(place + front_dip) / front_length > 0.0:
             high = place
         else:

@@ -65,16 +65,49 @@ class Attitude:
         return (-self.sine * self.bb_height, -self.cosine * self.bb_height), (self.cosine, -self.sine)
 
     def to_ground(self, point: Pair) -> Pair:
-        """A point of the frame, given in frame axes, in ground axes [m]."""
+        """A point of the frame in ground axes.
+
+        Parameters
+        ----------
+        point : pair
+            (x, z) in frame axes, floats or arrays. [m]
+
+        Returns
+        -------
+        pair
+            (x, z) in ground axes. [m]
+        """
         x, z = rotate(point, self.sine, self.cosine)
         return x, z + self.bb_height
 
     def to_frame(self, point: Pair) -> Pair:
-        """A point given in ground axes, in frame axes [m]."""
+        """A point on the ground in frame axes.
+
+        Parameters
+        ----------
+        point : pair
+            (x, z) in ground axes, floats or arrays. [m]
+
+        Returns
+        -------
+        pair
+            (x, z) in frame axes. [m]
+        """
         return rotate((point[0], point[1] - self.bb_height), -self.sine, self.cosine)
 
     def height(self, point: Pair) -> Number:
-        """Height above the ground of a point given in frame axes [m]."""
+        """Height of a point of the frame above the ground.
+
+        Parameters
+        ----------
+        point : pair
+            (x, z) in frame axes, floats or arrays. [m]
+
+        Returns
+        -------
+        float or array
+            Height, square to the ground. [m]
+        """
         return point[0] * self.sine + point[1] * self.cosine + self.bb_height
 
 

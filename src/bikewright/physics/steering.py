@@ -28,7 +28,7 @@ class HeadTube:
     length: float
     """Between its faces [m]."""
     closing: float = 0.0
-    """Length along the steering axis, below the lower face, that makes a geometry table close [m]."""
+    """Added along the steering axis below the lower face, so that a geometry table closes; may be negative [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -95,10 +95,10 @@ class ClosedTable:
     """Effective angle, stated minus the one of tube angle and setback; None unless all three are given [rad]."""
 
     @property
-    def closing(self) -> float:
-        """Length along the steering axis, below the head tube, by which the table closes: what reach, stack, head
-        angle and drop ask for, less head tube, lower stack and fork; positive where those are too short [m]."""
-        return self.head_tube.closing
+    def closing_residual(self) -> float:
+        """Head tube, lower stack and fork as stated, less the length along the steering axis that reach, stack, head
+        angle, drop and radii ask for. The frame makes it good with the opposite ``head_tube.closing`` [m]."""
+        return -self.head_tube.closing
 
 
 def close_table(table: GeometryTable) -> ClosedTable:
