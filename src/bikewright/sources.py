@@ -29,6 +29,11 @@ SOURCES = {
             seen=False,
         ),
         Source(
+            "iso612",
+            "ISO 612:1978, Road vehicles: Dimensions of motor vehicles and towed vehicles: ramp (breakover) angle.",
+            seen=False,
+        ),
+        Source(
             "norton",
             "R. L. Norton, Design of Machinery, McGraw-Hill: examples 4-1, 6-7 and 7-1 (four-bar linkage).",
             seen=False,
@@ -45,7 +50,7 @@ SOURCES = {
         ),
         Source(
             "cossalter",
-            "V. Cossalter, Motorcycle Dynamics, 2nd ed., 2006: ch. 1, kinematics of motorcycles (trail, steering head).",
+            "V. Cossalter, Motorcycle Dynamics, 2nd ed., 2006: ch. 1, kinematics (trail, steering head).",
             seen=False,
         ),
         Source(

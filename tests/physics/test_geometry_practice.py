@@ -14,22 +14,21 @@ from bikewright.physics.table import GeometryTable, close_table
 from bikewright.units import DEG, MM
 from tests.physics.sane_bikes import Bike
 
-CLOSED = close_table(
-    GeometryTable(
-        reach=475 * MM,
-        stack=630 * MM,
-        head_angle=64.5 * DEG,
-        axle_to_crown=565 * MM,
-        fork_offset=44 * MM,
-        front_radius=372 * MM,
-        rear_radius=372 * MM,
-        head_tube=110 * MM,
-        rear_centre=440 * MM,
-        bb_drop=30 * MM,
-        seat_angle_effective=77 * DEG,
-        seat_angle_actual=71 * DEG,
-    )
+TABLE = GeometryTable(
+    reach=475 * MM,
+    stack=630 * MM,
+    head_angle=64.5 * DEG,
+    axle_to_crown=565 * MM,
+    fork_offset=44 * MM,
+    front_radius=372 * MM,
+    rear_radius=372 * MM,
+    head_tube=110 * MM,
+    rear_centre=440 * MM,
+    bb_drop=30 * MM,
+    seat_angle_effective=77 * DEG,
+    seat_angle_actual=71 * DEG,
 )
+CLOSED = close_table(TABLE)
 TRAIL_BIKE = Bike(
     head_tube=CLOSED.head_tube,
     headset=CLOSED.headset,
@@ -69,6 +68,23 @@ def test_ten_millimetres_of_fork_are_nearly_half_a_degree_and_its_echoes():
     assert change["stack"] == pytest.approx(3.4, abs=0.3)
     assert 3.0 < change["trail"] < 4.0
     assert 3.0 < change["wheelbase"] < 5.0
+
+
+def test_an_effective_angle_alone_follows_the_pitch_to_a_tenth_of_a_degree():
+    """The theory page says so for 20 mm of fork: the real axis is met at the new stack, the stand-in at the old."""
+    longer = replace(TRAIL_BIKE, fork=Fork(axle_to_crown=585 * MM, offset=44 * MM))
+    stand_in = replace(longer, seat_tube=SeatTube(angle=77 * DEG, virtual=True))
+    real, alone = longer.geometry(), stand_in.geometry()
+
+    assert alone.seat_angle_effective == pytest.approx(77 * DEG - alone.pitch, abs=1e-12)
+    assert 0.01 * DEG < abs(real.seat_angle_effective - alone.seat_angle_effective) < 0.1 * DEG
+
+
+def test_a_quarter_degree_of_printed_head_angle_is_three_to_four_millimetres_of_wheelbase():
+    """Front axle 640 mm down the axis from the stack: 640/sin(64.5)^2 x 0.00436 = 3.4 mm. As the table page says."""
+    slacker = close_table(replace(TABLE, head_angle=64.25 * DEG)).wheelbase - CLOSED.wheelbase
+
+    assert 3.0 * MM < slacker < 4.0 * MM
 
 
 def test_twenty_millimetres_of_lower_cup_do_what_twenty_of_fork_do():

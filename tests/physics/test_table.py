@@ -82,8 +82,8 @@ def test_a_table_comes_out_of_the_bike_that_was_made_from_it(table):
     assert g.front_axle == pytest.approx(closed.front_axle, abs=1e-12)
 
 
-@given(tables, st.floats(0.0, 1.0))
-def test_closing_is_what_the_stated_lengths_leave(table, _):
+@given(tables)
+def test_closing_is_what_the_stated_lengths_leave(table):
     """From the upper face to the axle's foot: head tube, closing, stack and fork add up along the steering axis."""
     closed = close_table(table)
     axis = steering_axis(closed.head_tube, closed.headset)
