@@ -10,9 +10,10 @@ Left out            Whether a line crosses a letter; a halo keeps lines off the 
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from bikewright.errors import OutsideValidity
+from bikewright.reports.cutting import cut_line
 from bikewright.reports.dimensioning import dimension_parts
 from bikewright.reports.lettering import ABOVE, BELOW, CAPITAL, text_width_mm
 from bikewright.reports.shapes import (
@@ -53,12 +54,12 @@ def primitives(sheet: Sheet) -> Iterator[tuple[str, Primitive]]:
     """
     for layer in sheet.layers:
         for shape in layer.shapes:
-            placed = _placed(shape, layer)
-            if isinstance(placed, Dimension):
-                for part in dimension_parts(placed):
+            done = placed(shape, layer)
+            if isinstance(done, Dimension):
+                for part in dimension_parts(done):
                     yield layer.name, part
             else:
-                yield layer.name, placed
+                yield layer.name, done
 
 
 def texts(sheet: Sheet) -> tuple[Text, ...]:
@@ -83,6 +84,45 @@ def texts_off_sheet(sheet: Sheet) -> tuple[str, ...]:
         or min(y for _, y in corners) < -TOUCH
         or max(y for _, y in corners) > sheet.height_mm + TOUCH
     )
+
+
+def extent(layers: tuple[Layer, ...]) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of everything that the layers put on paper [mm]; zeros for nothing."""
+    corners: list[Point] = []
+    for _, shape in primitives(Sheet(0.0, 0.0, layers, "")):
+        if isinstance(shape, Text):
+            corners += text_corners(shape)
+        elif isinstance(shape, Line):
+            corners += (shape.a, shape.b)
+        elif isinstance(shape, Polyline):
+            corners += shape.points
+        else:
+            # an arc counts as its whole circle: an upper bound
+            (x, y), r = shape.centre, shape.radius
+            corners += ((x - r, y - r), (x + r, y + r))
+    if not corners:
+        return 0.0, 0.0, 0.0, 0.0
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def crosses(stroke: Primitive, box: tuple[Point, ...]) -> bool:
+    """Whether a stroke runs through the upright rectangle round a box; an arc counts as its whole circle."""
+    window = (min(x for x, _ in box), min(y for _, y in box), max(x for x, _ in box), max(y for _, y in box))
+    if isinstance(stroke, Line):
+        return cut_line(stroke.a, stroke.b, window) is not None
+    if isinstance(stroke, Polyline):
+        points = (*stroke.points, stroke.points[0]) if stroke.closed and stroke.points else stroke.points
+        xs, ys = [x for x, _ in points], [y for _, y in points]
+        if max(xs) < window[0] or min(xs) > window[2] or max(ys) < window[1] or min(ys) > window[3]:
+            return False
+        return any(cut_line(a, b, window) is not None for a, b in pairwise(points))
+    if isinstance(stroke, Text):
+        return overlap(text_corners(stroke), box)
+    (x, y), r = stroke.centre, stroke.radius
+    near = math.hypot(x - min(max(x, window[0]), window[2]), y - min(max(y, window[1]), window[3]))
+    far = max(math.hypot(x - cx, y - cy) for cx in window[::2] for cy in window[1::2])
+    return near <= r <= far
 
 
 def overlap(first: tuple[Point, ...], second: tuple[Point, ...]) -> bool:
@@ -117,35 +157,41 @@ def baseline_drop_mm(text: Text) -> float:
     return -{"baseline": 0.0, "middle": CAPITAL / 2, "top": CAPITAL}[text.level] * text.size_mm
 
 
-def _placed(shape: Shape, layer: Layer) -> Shape:
-    """A shape of a layer in millimetres of paper."""
+def placed(shape: Shape, layer: Layer) -> Shape:
+    """A shape of a layer in millimetres of paper.
+
+    Raises
+    ------
+    OutsideValidity
+        If it has a coordinate that is not a number.
+    """
     move = layer.on_paper
-    placed: Shape
+    done: Shape
     if isinstance(shape, Line):
-        placed = Line(move(shape.a), move(shape.b), shape.style)
-        _check_finite(placed, *placed.a, *placed.b)
+        done = Line(move(shape.a), move(shape.b), shape.style)
+        _check_finite(done, *done.a, *done.b)
     elif isinstance(shape, Polyline):
-        placed = Polyline(tuple(move(p) for p in shape.points), shape.style, shape.closed, shape.fill)
-        _check_finite(placed, *(c for p in placed.points for c in p))
+        done = Polyline(tuple(move(p) for p in shape.points), shape.style, shape.closed, shape.fill)
+        _check_finite(done, *(c for p in done.points for c in p))
     elif isinstance(shape, Circle):
-        placed = Circle(move(shape.centre), shape.radius * layer.scale, shape.style, shape.fill)
-        _check_finite(placed, *placed.centre, placed.radius)
+        done = Circle(move(shape.centre), shape.radius * layer.scale, shape.style, shape.fill)
+        _check_finite(done, *done.centre, done.radius)
     elif isinstance(shape, Arc):
         radius = shape.radius * layer.scale
-        placed = Arc(move(shape.centre), radius, shape.start_deg, shape.end_deg, shape.style)
-        _check_finite(placed, *placed.centre, radius, placed.start_deg, placed.end_deg)
+        done = Arc(move(shape.centre), radius, shape.start_deg, shape.end_deg, shape.style)
+        _check_finite(done, *done.centre, radius, done.start_deg, done.end_deg)
     elif isinstance(shape, Text):
         x, y = move(shape.at)
         at = (x + shape.shift_mm[0], y + shape.shift_mm[1])
-        placed = Text(at, shape.text, shape.size_mm, shape.anchor, shape.level, shape.angle_deg, shape.weight,
+        done = Text(at, shape.text, shape.size_mm, shape.anchor, shape.level, shape.angle_deg, shape.weight,
                       shape.tone, shape.halo)  # fmt: skip
-        _check_finite(placed, *at, placed.size_mm, placed.angle_deg)
+        _check_finite(done, *at, done.size_mm, done.angle_deg)
     else:
         vertex = None if shape.vertex is None else move(shape.vertex)
-        placed = Dimension(shape.kind, move(shape.a), move(shape.b), move(shape.at), shape.text, vertex, shape.style,
+        done = Dimension(shape.kind, move(shape.a), move(shape.b), move(shape.at), shape.text, vertex, shape.style,
                            shape.size_mm, shape.text_at)  # fmt: skip
-        _check_finite(placed, *placed.a, *placed.b, *placed.at, *(vertex or ()))
-    return placed
+        _check_finite(done, *done.a, *done.b, *done.at, *(vertex or ()))
+    return done
 
 
 def _check_finite(shape: Shape, *numbers: float) -> None:
