@@ -23,7 +23,7 @@ wanted=$(state_of "$lock")
 found=$(cat "$venv/lock-state" 2> /dev/null || true)
 "$venv/bin/python" -c '' 2> /dev/null || found=
 
-pip_install() { "$venv/bin/python" -m pip --quiet --disable-pip-version-check --no-input install "$@"; }
+pip_install() { "$venv/bin/python" -m pip -qq --disable-pip-version-check --no-input install "$@"; }
 
 if [[ $found != "$wanted" && ! ( $lock == runtime && $found == "$(state_of test)" ) ]]; then
     if [[ $lock == test && $found == "$(state_of runtime)" ]]; then
@@ -44,7 +44,7 @@ fi
 mkdir -p .cache
 built=$(mktemp -d .cache/wheel.XXXXXX)
 trap 'rm -rf "$built"' EXIT
-"$venv/bin/python" -m pip --quiet --disable-pip-version-check --no-input wheel \
+"$venv/bin/python" -m pip -qq --disable-pip-version-check --no-input wheel \
     --no-deps --no-build-isolation --no-index --wheel-dir "$built" .
 wheel=$(echo "$built"/*.whl)
 digest=$(sha256sum < "$wheel" | cut -c1-64)
