@@ -22,13 +22,16 @@ def imports_of(tree: ast.AST) -> Iterator[str]:
     """Everything a piece of source imports, wherever in it, as full dotted names.
 
     ``from bikewright import physics`` gives ``bikewright.physics``, and so does a call of ``import_module`` with that
-    text. ``from bikewright.model import build`` gives ``bikewright.model.build``, whether that is a module or a name.
+    text. ``from bikewright.model import build`` gives ``bikewright.model.build``, whether that is a module or a name. A
+    bare ``import bikewright`` counts by what is then taken from it: ``bikewright.physics``.
     """
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             yield from (RELATIVE if node.level else f"{node.module}.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.Attribute) and ast.unparse(node.value) == "bikewright":
+            yield f"bikewright.{node.attr}"
         elif isinstance(node, ast.Call) and _called(node) in ("import_module", "__import__"):
             yield from (a.value for a in node.args[:1] if isinstance(a, ast.Constant) and isinstance(a.value, str))
 

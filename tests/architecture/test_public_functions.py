@@ -21,6 +21,7 @@ from bikewright.units import SUFFIXES
 from tests.architecture.source_tree import MODULES, name_of
 
 NUMERIC = re.compile(r"\b(float|floating|complex|\w*[Aa]rray\w*|Numbers?|Points?|Pairs?|Vectors?|Floats?)\b")
+WHOLE_NUMBERS = re.compile(r"\b(np\.)?NDArray\[np\.(int|uint|bool)\w*\]")
 UNIT = re.compile(r"\[[^\[\]]+\]")
 
 PURE_NUMBERS = {
@@ -63,8 +64,8 @@ def described(docstring: str) -> dict[str, str]:
 
 
 def is_numeric(annotation: ast.expr | None) -> bool:
-    """Whether an annotation means numbers with a unit; none at all counts as one."""
-    return annotation is None or bool(NUMERIC.search(ast.unparse(annotation)))
+    """Whether an annotation means numbers with a unit; none at all counts as one, whole numbers and flags do not."""
+    return annotation is None or bool(NUMERIC.search(WHOLE_NUMBERS.sub("", ast.unparse(annotation))))
 
 
 def public_functions(tree: ast.Module) -> Iterator[tuple[str, ast.FunctionDef]]:
@@ -125,6 +126,8 @@ def is_number_type(annotation: object) -> bool:
     parts = [part for part in typing.get_args(annotation) if part is not Ellipsis]
     if typing.get_origin(annotation) is tuple:
         return bool(parts) and all(is_number_type(part) for part in parts)  # a row of text and numbers explains itself
+    if str in parts:
+        return False  # a name or a place in a list
     return typing.get_origin(annotation) in (typing.Union, UnionType) and any(is_number_type(part) for part in parts)
 
 
@@ -199,6 +202,7 @@ def test_the_rule_for_functions_catches_a_missing_unit_and_lets_a_full_text_pass
         ('@dataclass(frozen=True)\nclass R:\n    sag: float\n    """Sag. [m]"""\n    name: str\n', 0),
         ('@dataclass(frozen=True)\nclass R:\n    sag: float\n    """Sag."""\n', 1),
         ("@dataclass(frozen=True)\nclass R:\n    sag: NDArray[np.float64]\n", 1),
+        ("@dataclass(frozen=True)\nclass R:\n    status: NDArray[np.int64]\n", 0),
         ('@dataclass\nclass R:\n    sag: float\n    """Sag. [m]"""\n', 1),
     ],
 )
@@ -215,5 +219,6 @@ def test_the_rule_for_the_model_catches_a_number_without_a_unit():
         stroke: float
         length: typing.Annotated[float | None, "checked"]
         places: tuple[float, ...]
+        path: tuple[str | int, ...]
 
     assert [fault.rpartition(".")[2] for fault in fields_without_suffix(Fork)] == ["stroke", "length", "places"]
