@@ -72,7 +72,7 @@ def _curve(key: str, label: str, unit: str, decimals: int, meaning: str, family:
 _ROWS = (
     # the geometry table
     _build("table_closing_mm", "left over along the steering axis", "mm", 1,
-           "How much longer head tube, lower cup and fork are as stated than the printed angles, drop and radii need.",
+           "What reach, stack, head angle and drop ask for below the upper face, less head tube, lower cup and fork.",
            "table", "table"),
     _build("table_wheelbase_gap_mm", "stated wheelbase less solved", "mm", 1,
            "Difference between the wheelbase in the table and the one that the rest of the table gives.",
@@ -191,7 +191,7 @@ _ROWS = (
            "Change of the straight distance from bottom bracket to rear axle over the whole travel.",
            "axle path", "linkage", 5.0),
     _build("axle_path_angle_at_sag_deg", "axle path at sag, backwards", "deg", 1,
-           "How far the axle's path leans backwards from the vertical at sag: the freewheeling answer to a square edge.",
+           "How far the axle's path leans backwards from the vertical at sag: the freewheeling answer to an edge.",
            "axle path", "linkage"),
     _curve("axle_x_mm", "axle path", "mm", 1,
            "Rear axle in frame axes, behind the bottom bracket, through the travel.", "axle path", "linkage"),

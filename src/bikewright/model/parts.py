@@ -4,6 +4,7 @@ Forks and shocks are assemblies: a chassis, a spring side that sets travel and l
 hardware. A part is described, not branded, and says what was cut or changed on this very copy.
 """
 
+from math import tan
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -27,6 +28,7 @@ from bikewright.model.values import (
     Text,
     value,
 )
+from bikewright.units import DEG
 
 
 @value
@@ -199,6 +201,18 @@ class Headset(Part):
     printed_at_head_tube_mm: MaybeMm = Field(default=None, gt=60, le=250)
     """Head-tube length at which the printed angle holds."""
 
+    @property
+    def axis_offsets_mm(self) -> tuple[float, float]:
+        """Offsets of the steering axis at the upper and the lower face, the printed angle included.
+
+        A positive angle is slacker: going up, the axis leans further back, so it sits behind at the upper
+        face and ahead at the lower one, each by half of the lean over the head tube.
+        """
+        lean_mm = 0.0
+        if self.printed_angle_deg is not None and self.printed_at_head_tube_mm is not None:
+            lean_mm = 0.5 * self.printed_at_head_tube_mm * tan(self.printed_angle_deg * DEG)
+        return self.upper_offset_mm - lean_mm, self.lower_offset_mm + lean_mm
+
 
 @value
 class Stem(Part):
@@ -292,7 +306,8 @@ class Crank(Part):
     pedal_thickness_mm: Mm = Field(default=20.0, gt=0, le=60)
     toe_ahead_of_axle_mm: Mm = Field(default=90.0, ge=0, le=200)
     """Tip of the shoe ahead of the pedal axle."""
-    stance_mm: MaybeMm = Field(default=None, gt=80, le=350)
+    pedal_outer_mm: MaybeMm = Field(default=None, gt=80, le=300)
+    """Outer end of the pedal, from the middle of the bike."""
 
 
 @value

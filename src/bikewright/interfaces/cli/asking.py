@@ -1,0 +1,69 @@
+"""What all commands share: the bike, the build, its changes, and how the answer is printed."""
+
+import json
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from bikewright.model.addresses import apply, read_change
+from bikewright.model.build import Build
+from bikewright.model.files import Bike, read_bike
+from bikewright.quantities import STATES
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+BIKE = click.argument("bike", type=click.Path(path_type=Path))
+BUILD = click.option("--build", "build_name", default="", help="Build to start from; the first one if not given.")
+WITH = click.option(
+    "--with", "changes", multiple=True, metavar="ADDRESS=VALUE", help="Change the build; may be repeated."
+)
+SIZE = click.option("--size", default="", help="Size; the build's own if not given.")
+STATE = click.option(
+    "--state", type=click.Choice(list(STATES)), default="table", show_default=True, help="How the bike stands."
+)
+UNITS = click.option("--units", default="", metavar="in,psi,lb", help="Units to show instead of the catalogue's.")
+STATE = click.option(
+    "--state", type=click.Choice(list(STATES)), default="table", show_default=True, help="How the bike stands."
+)
+JSON = click.option("--json", "as_json", is_flag=True, help="Print the same answer as JSON, in fixed units.")
+OUT = click.option(
+    "--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write; its ending says the format."
+)
+
+
+def options(*decorators: Callable[[F], F]) -> Callable[[F], F]:
+    """Several of the options above at once, in the order in which help lists them."""
+
+    def decorate(function: F) -> F:
+        for decorator in reversed(decorators):
+            function = decorator(function)
+        return function
+
+    return decorate
+
+
+def asked_build(folder: Path, name: str, size: str, changes: Iterable[str]) -> tuple[Bike, Build]:
+    """The bike of a folder and the build that the options ask for."""
+    bike = read_bike(folder)
+    build = bike.build(name) if name else bike.builds[0]
+    return bike, changed_build(bike, build, size, changes)
+
+
+def changed_build(bike: Bike, build: Build, size: str, changes: Iterable[str]) -> Build:
+    """A build with a size and changes applied, in the order given."""
+    asked = ([f"size={size}"] if size else []) + list(changes)
+    for text in asked:
+        build = apply(build, read_change(text), bike.stock, bike.riders)
+    return build
+
+
+def print_lines(lines: Iterable[str]) -> None:
+    """Print a report."""
+    click.echo("\n".join(lines))
+
+
+def print_json(answer: dict[str, Any]) -> None:
+    """Print an answer as JSON."""
+    click.echo(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False))

@@ -1,0 +1,72 @@
+"""`bikewright compare`: what follows when a build changes."""
+
+import sys
+from pathlib import Path
+
+import click
+
+from bikewright.interfaces.cli.asking import (
+    BIKE,
+    BUILD,
+    JSON,
+    SIZE,
+    UNITS,
+    WITH,
+    changed_build,
+    options,
+    print_json,
+    print_lines,
+)
+from bikewright.interfaces.cli.main import EXIT_BAD_INPUT, EXIT_FELT
+from bikewright.model.files import read_bike
+from bikewright.reports.as_json import comparison_json
+from bikewright.reports.comparison import comparison_lines, sizes_lines
+from bikewright.reports.wording import shown_units
+from bikewright.studies.compare import compare as compare_builds
+from bikewright.studies.compare import compare_sizes
+
+
+@click.command()
+@options(BIKE, BUILD, WITH)
+@click.option("--to", "other", default="", help="Compare with this build instead of the same one changed.")
+@click.option("--against", type=click.Path(path_type=Path), help="Another bike folder, as a later revision.")
+@options(SIZE)
+@click.option("--sizes", "all_sizes", is_flag=True, help="For every size, the worst first.")
+@click.option("--all", "everything", is_flag=True, help="Also what nobody would feel.")
+@options(UNITS, JSON)
+def compare(
+    bike: Path,
+    build_name: str,
+    changes: tuple[str, ...],
+    other: str,
+    against: Path | None,
+    size: str,
+    all_sizes: bool,
+    everything: bool,
+    units: str,
+    as_json: bool,
+) -> None:
+    """Compare a build with itself changed, or with another build.
+
+    Refusals come first, then what the brief judges otherwise, then one headline a cause with its echoes.
+    Exit code 2 if the build after is refused, 1 if a rider would feel the change, 0 if not.
+    """
+    shown = shown_units(units)
+    folder = read_bike(bike)
+    before = changed_build(folder, folder.build(build_name) if build_name else folder.builds[0], size, ())
+    target = folder if against is None else read_bike(against)
+    name = other or (before.name if against is not None else "")
+    start = changed_build(target, target.build(name), before.size, ()) if name else before
+    after = changed_build(target, start, "", changes)
+    comparisons = (
+        compare_sizes(before, after, folder.brief) if all_sizes else (compare_builds(before, after, folder.brief),)
+    )
+    if as_json:
+        print_json(comparison_json(comparisons))
+    else:
+        if all_sizes:
+            print_lines(sizes_lines(comparisons, shown))
+        print_lines(comparison_lines(comparisons[0], shown, everything=everything))
+    if any(comparison.refusals for comparison in comparisons):
+        sys.exit(EXIT_BAD_INPUT)
+    sys.exit(EXIT_FELT if any(comparison.is_felt for comparison in comparisons) else 0)

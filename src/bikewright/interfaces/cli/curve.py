@@ -1,0 +1,64 @@
+"""`bikewright curve`: a curve through the rear travel, as figures, drawing or table."""
+
+from pathlib import Path
+
+import click
+
+from bikewright.interfaces.cli.asking import (
+    BIKE,
+    BUILD,
+    JSON,
+    OUT,
+    SIZE,
+    UNITS,
+    WITH,
+    asked_build,
+    options,
+    print_json,
+    print_lines,
+)
+from bikewright.reports.as_json import curves_json
+from bikewright.reports.curves import curve_chart, curve_csv, curve_lines
+from bikewright.reports.wording import shown_units
+from bikewright.reports.writing import write_drawing, write_text
+from bikewright.studies.evaluate import evaluate
+
+
+@click.command()
+@options(BIKE)
+@click.argument("keys", nargs=-1, required=True)
+@options(BUILD, WITH, SIZE)
+@click.option("--from", "start", default="", help="Build to lay beside it, dashed; with --with: the build unchanged.")
+@options(OUT, UNITS, JSON)
+def curve(
+    bike: Path,
+    keys: tuple[str, ...],
+    build_name: str,
+    changes: tuple[str, ...],
+    size: str,
+    start: str,
+    out: Path | None,
+    units: str,
+    as_json: bool,
+) -> None:
+    """Show a quantity through the rear travel.
+
+    KEYS are curves such as leverage_ratio, axle_x_mm or pin_force/rocker. With --out the curve is written as
+    .svg, .png or .csv; the build before a change lies beside it, dashed.
+    """
+    shown = shown_units(units)
+    folder, build = asked_build(bike, build_name, size, changes)
+    curves = [evaluate(build).curve(key) for key in keys]
+    before = []
+    if start or changes:
+        _, first = asked_build(bike, start or build_name, size or build.size, ())
+        before = [evaluate(first).curve(key) for key in keys]
+    if out is not None:
+        if out.suffix.lower() == ".csv":
+            write_text(out, curve_csv(curves))
+        else:
+            write_drawing(out, curve_chart(build, curves, before, folder.brief, shown))
+    if as_json:
+        print_json(curves_json(build, curves))
+    elif out is None:
+        print_lines(curve_lines(curves, shown))

@@ -1,0 +1,58 @@
+"""`bikewright draw`: the bike to scale from the side."""
+
+from pathlib import Path
+
+import click
+
+from bikewright.interfaces.cli.asking import (
+    BIKE,
+    BUILD,
+    JSON,
+    OUT,
+    SIZE,
+    STATE,
+    UNITS,
+    WITH,
+    asked_build,
+    options,
+    print_json,
+)
+from bikewright.reports.bike_sheet import bike_sheet, bike_sheet_json
+from bikewright.reports.svg import to_svg
+from bikewright.reports.wording import shown_units
+from bikewright.reports.writing import write_drawing
+from bikewright.studies.evaluate import evaluate
+from bikewright.studies.pose import pose_of
+
+
+@click.command()
+@options(BIKE, BUILD, WITH, SIZE, STATE, OUT, UNITS, JSON)
+def draw(
+    bike: Path,
+    build_name: str,
+    changes: tuple[str, ...],
+    size: str,
+    state: str,
+    out: Path | None,
+    units: str,
+    as_json: bool,
+) -> None:
+    """Draw a build to scale from the side.
+
+    With --with the build before lies behind it, dashed. Without --out the SVG goes to standard output.
+    """
+    shown = shown_units(units)
+    _, build = asked_build(bike, build_name, size, changes)
+    before = None
+    if changes:
+        _, first = asked_build(bike, build_name, size or build.size, ())
+        before = pose_of(evaluate(first), state)
+    answer = evaluate(build)
+    if as_json:
+        print_json(bike_sheet_json(answer, state))
+        return
+    sheet = bike_sheet(answer, state, before, shown)
+    if out is None:
+        click.echo(to_svg(sheet))
+    else:
+        write_drawing(out, sheet)

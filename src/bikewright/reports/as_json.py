@@ -1,0 +1,196 @@
+"""Answers as JSON: fixed units whatever the screen shows, and null with a reason where there is no number.
+
+Question answered   What does a program read?
+Method              Every document says its format and version. Keys are the catalogue's, so the unit is in the name.
+Left out            Wording: labels are in the catalogue's own document.
+"""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+import numpy as np
+
+from bikewright.model.addresses import Difference
+from bikewright.model.build import Build
+from bikewright.model.digest import digest
+from bikewright.quantities import CATALOGUE, FAMILIES, STATES
+from bikewright.studies.compare import Cause, Comparison, Consequence
+from bikewright.studies.curves import Curve
+from bikewright.studies.evaluate import Answer, Value, curve_keys
+from bikewright.studies.verdicts import Judged
+
+VERSION = 1
+
+
+def _document(kind: str, **content: Any) -> dict[str, Any]:
+    return {"format": f"bikewright/{kind}", "version": VERSION, **content}
+
+
+def build_json(build: Build) -> dict[str, Any]:
+    """Which build an answer is about."""
+    return {
+        "bike": build.frame.name,
+        "revision": build.frame.revision,
+        "build": build.name,
+        "size": build.size,
+        "key": digest(build),
+    }
+
+
+def value_json(value: Value) -> dict[str, Any]:
+    """One value, or null and what it waits for."""
+    found: dict[str, Any] = {"key": value.quantity.key, "state": value.state or None, "value": value.number}
+    if value.number is None:
+        found["waits"] = value.waits
+    return found
+
+
+def answer_json(answer: Answer, states: Iterable[str] = tuple(STATES), curves: bool = True) -> dict[str, Any]:
+    """Every value of one build in the states asked for, and every curve."""
+    states = tuple(states)
+    single = [value_json(value) for value in answer.values() if not value.state]
+    by_state = [value_json(value) for state in states for value in answer.values(state) if value.state]
+    return _document(
+        "answer",
+        build=build_json(answer.build),
+        values=single + by_state,
+        curves=[curve_json(curve) for curve in all_curves(answer)] if curves else [],
+    )
+
+
+def all_curves(answer: Answer) -> list[Curve]:
+    """Every curve that a build has; none for a hardtail or while the shock is not known."""
+    if answer.group("linkage") is None:
+        return []
+    pins = tuple(answer.group("forces").by_pin)
+    addresses = [f"{key}/{pin}" for key in curve_keys() for pin in (pins if key == "pin_force" else ("",))]
+    return [answer.curve(address.rstrip("/")) for address in addresses]
+
+
+def curve_json(curve: Curve) -> dict[str, Any]:
+    """One curve; a point without a value is null, and the reason stands beside."""
+    found: dict[str, Any] = {
+        "key": curve.quantity.key,
+        "at": curve.qualifier or None,
+        "wheel_travel_mm": [float(x) for x in curve.x_mm],
+        "values": [float(y) if np.isfinite(y) else None for y in curve.y],
+    }
+    if curve.gap:
+        found["gap"] = curve.gap
+    return found
+
+
+def curves_json(build: Build, curves: Sequence[Curve]) -> dict[str, Any]:
+    """Curves of one build."""
+    return _document("curves", build=build_json(build), curves=[curve_json(curve) for curve in curves])
+
+
+def sizes_json(answers: Sequence[Answer], state: str) -> dict[str, Any]:
+    """The geometry chart over all sizes."""
+    return _document(
+        "sizes",
+        state=state,
+        sizes=[
+            {"build": build_json(answer.build), "values": [value_json(value) for value in answer.values(state)]}
+            for answer in answers
+        ],
+    )
+
+
+def comparison_json(comparisons: Sequence[Comparison]) -> dict[str, Any]:
+    """What follows from a change, for one size or for all, the worst first."""
+    return _document("comparison", sizes=[_comparison(comparison) for comparison in comparisons])
+
+
+def _comparison(comparison: Comparison) -> dict[str, Any]:
+    return {
+        "before": build_json(comparison.before),
+        "after": build_json(comparison.after),
+        "felt": comparison.is_felt,
+        "refusals": [{"address": refusal.address, "text": refusal.text} for refusal in comparison.refusals],
+        "verdicts": [_consequence(consequence) for consequence in comparison.verdicts],
+        "causes": [_cause(cause) for cause in comparison.causes],
+        "stopped": [{"address": address, "reason": reason} for address, reason in comparison.stopped],
+    }
+
+
+def _cause(cause: Cause) -> dict[str, Any]:
+    return {
+        "address": cause.address,
+        "differences": [_difference(difference) for difference in cause.differences],
+        "steps": cause.steps,
+        "headlines": [
+            {
+                "family": headline.family,
+                "lead": _consequence(headline.lead),
+                "echoes": [_consequence(echo) for echo in headline.echoes],
+            }
+            for headline in cause.headlines
+        ],
+    }
+
+
+def _difference(difference: Difference) -> dict[str, Any]:
+    return {
+        "address": difference.address,
+        "before": _plain(difference.before),
+        "after": _plain(difference.after),
+    }
+
+
+def _plain(thing: Any) -> Any:
+    """A model value as JSON: scalars as they are, a part by its name."""
+    if thing is None or isinstance(thing, bool | int | float | str):
+        return thing
+    if isinstance(thing, tuple):
+        return [_plain(item) for item in thing]
+    return getattr(thing, "name", type(thing).__name__)
+
+
+def _consequence(consequence: Consequence) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "key": consequence.quantity.key,
+        "state": consequence.after.state or None,
+        "before": consequence.before.number,
+        "after": consequence.after.number,
+        "change": consequence.change,
+        "steps": consequence.steps,
+    }
+    if consequence.shares:
+        found["alone"] = list(consequence.shares)
+    if consequence.judged_before is not None and consequence.judged_after is not None:
+        found["verdict"] = {"before": _judged(consequence.judged_before), "after": _judged(consequence.judged_after)}
+    return found
+
+
+def _judged(judged: Judged) -> dict[str, Any]:
+    return {
+        "verdict": judged.verdict,
+        "low": judged.line.low,
+        "high": judged.line.high,
+        "short_by": judged.short_by,
+    }
+
+
+def catalogue_json() -> dict[str, Any]:
+    """The catalogue and the states."""
+    return _document(
+        "catalogue",
+        families=FAMILIES,
+        states=STATES,
+        quantities=[
+            {
+                "key": quantity.key,
+                "label": quantity.label,
+                "unit": quantity.unit,
+                "decimals": quantity.decimals,
+                "meaning": quantity.meaning,
+                "family": quantity.family,
+                "theory": quantity.theory,
+                "felt_step": quantity.felt_step,
+                "felt_as": quantity.felt_as,
+                "scope": quantity.scope,
+            }
+            for quantity in CATALOGUE.values()
+        ],
+    )

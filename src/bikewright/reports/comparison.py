@@ -1,0 +1,161 @@
+"""What follows from a change, as a page of text: refusals, verdicts, then the causes with their headlines.
+
+Question answered   How does the answer to a change read on a terminal?
+Method              Refusals first, then what the brief judges otherwise, then one block a cause, the most felt
+                    first; in it a headline a family, and the family's other quantities as its echoes.
+Axes and signs      None.
+Left out            Changes that nobody feels, unless everything is asked for.
+"""
+
+from collections.abc import Sequence
+
+from bikewright.quantities import FAMILIES
+from bikewright.reports.tables import columns, paragraph
+from bikewright.reports.wording import (
+    ARROW,
+    ShownUnits,
+    band_text,
+    cause_text,
+    consequence_text,
+    label,
+    place_text,
+    steps_text,
+    verdict_text,
+)
+from bikewright.studies.compare import FELT, Cause, Comparison, Consequence, Headline
+
+HEADLINES_AT_MOST = 12
+"""More headlines than this are not read; the rest are counted."""
+
+
+def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: bool = False) -> list[str]:
+    """A comparison of one size, as lines of text.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        The answer.
+    units : ShownUnits
+        Units that the reader picked.
+    everything : bool
+        Also tell what nobody feels.
+
+    Returns
+    -------
+    list of str
+        Lines of at most 100 columns.
+    """
+    after = comparison.after
+    lines = [f"{after.frame.name}, size {after.size}: what follows, most felt first", ""]
+    lines += _refusals(comparison) + _verdicts(comparison, units)
+    left = HEADLINES_AT_MOST
+    for number, cause in enumerate(comparison.causes, start=1):
+        block, used = _cause(number, cause, units, everything, left)
+        left -= used
+        lines += block
+    for address, reason in comparison.stopped:
+        lines += paragraph(f"No value any more: {address}, {reason}")
+    if not comparison.causes:
+        lines.append("Nothing differs between the two builds.")
+    lines += [*_not_felt(comparison, everything), NOT_MODELLED, CAUTION]
+    return lines
+
+
+NOT_MODELLED = "Not modelled: flex of frame, fork and wheels, play in pivots, tyre squash beyond the radii given."
+CAUTION = (
+    "Limits printed on a part come first. Standards testing by an accredited lab comes before sale, a qualified\n"
+    "mechanic before riding; local rules hold."
+)
+
+
+def sizes_lines(comparisons: Sequence[Comparison], units: ShownUnits) -> list[str]:
+    """The same change over all sizes, the worst first, one line a headline."""
+    rows = []
+    for comparison in comparisons:
+        word = f"{len(comparison.refusals)} refused" if comparison.refusals else "allowed"
+        first = True
+        for cause in comparison.causes:
+            for headline in cause.headlines:
+                if headline.lead.is_felt:
+                    rows.append(
+                        (
+                            comparison.size if first else "",
+                            word if first else "",
+                            place_text(cause.address),
+                            consequence_text(headline.lead, units),
+                            steps_text(headline.steps),
+                        )
+                    )
+                    first = False
+        if first:
+            rows.append((comparison.size, word, "", "nothing felt", ""))
+    return ["All sizes, the worst first", *columns(rows, "llllr"), ""]
+
+
+def _refusals(comparison: Comparison) -> list[str]:
+    if not comparison.refusals:
+        return []
+    lines = ["Refused"]
+    for refusal in comparison.refusals:
+        lines += paragraph(f"{place_text(refusal.address)}: {refusal.text}", indent=2)
+    return [*lines, ""]
+
+
+def _verdicts(comparison: Comparison, units: ShownUnits) -> list[str]:
+    rows = []
+    for consequence in comparison.verdicts:
+        before, after = consequence.judged_before, consequence.judged_after
+        if before is not None and after is not None:
+            quantity = consequence.quantity
+            told = f"{verdict_text(before, quantity, units)} {ARROW} {verdict_text(after, quantity, units)}"
+            rows.append((*_values(consequence, units), f"{told} (brief {band_text(after, quantity, units)})"))
+    return ["Brief", *columns(rows, "lrlrl"), ""] if rows else []
+
+
+def _cause(number: int, cause: Cause, units: ShownUnits, everything: bool, left: int) -> tuple[list[str], int]:
+    felt = [headline for headline in cause.headlines if headline.lead.is_felt or everything]
+    lines = paragraph(f"{number}  {cause_text(cause, units)}")
+    if not felt:
+        return [*lines, "     nothing that a rider feels", ""], 0
+    shown = felt if everything else felt[: max(left, 0)]
+    for headline in shown:
+        lines += _headline(headline, units, everything)
+    if len(felt) > len(shown):
+        lines.append(f"     and {len(felt) - len(shown)} more; --all tells them")
+    return [*lines, ""], len(shown)
+
+
+def _headline(headline: Headline, units: ShownUnits, everything: bool) -> list[str]:
+    row = (*_values(headline.lead, units), steps_text(headline.lead.steps))
+    lines = columns([row], "lrlrr", indent=5)
+    echoes = [echo for echo in headline.echoes if everything or _is_shown(echo, units)]
+    if echoes:
+        told = ", ".join(consequence_text(echo, units) for echo in echoes)
+        lines += paragraph(f"with it: {told}", indent=8)
+    return lines
+
+
+def _values(consequence: Consequence, units: ShownUnits) -> tuple[str, str, str, str]:
+    quantity, before, after = consequence.quantity, consequence.before.number, consequence.after.number
+    change = "" if before is None or after is None else units.change(quantity, before, after)
+    both = f"{units.value(quantity, before)} {ARROW} {units.value(quantity, after)}"
+    return f"{label(consequence.after):<40}", f"{both:>22}", "", f"{change:>10}"
+
+
+def _is_shown(echo: Consequence, units: ShownUnits) -> bool:
+    """An echo that rounds to no change in the digits shown is not told."""
+    change = echo.change
+    return change is None or abs(change) >= 0.5 * 10.0**-echo.quantity.decimals
+
+
+def _not_felt(comparison: Comparison, everything: bool) -> list[str]:
+    quiet = [
+        headline
+        for cause in comparison.causes
+        for headline in cause.headlines
+        if headline.steps < FELT and cause.steps >= FELT
+    ]
+    if everything or not quiet:
+        return []
+    families = sorted({FAMILIES[headline.family] for headline in quiet})
+    return [*paragraph(f"Changed, but less than a rider feels: {', '.join(families)}; --all tells them."), ""]

@@ -1,0 +1,114 @@
+"""Curves through the rear travel: drawn, as figures and as CSV.
+
+Question answered   How does this quantity run, before and after a change, and where does the brief want it?
+Method              The 101 exact points of each curve; figures at every tenth of the travel.
+Left out            Anything between the points that the curve itself does not say.
+"""
+
+import csv
+import io
+from collections.abc import Sequence
+
+import numpy as np
+
+from bikewright.model.brief import Brief
+from bikewright.model.build import Build
+from bikewright.reports.chart import Axis, Band, Chart, Series, draw_chart
+from bikewright.reports.numbers import number_text
+from bikewright.reports.shapes import Sheet
+from bikewright.reports.tables import columns
+from bikewright.reports.wording import BLANK, ShownUnits
+from bikewright.studies.curves import Curve
+from bikewright.studies.evaluate import read_address
+from bikewright.units import convert
+
+NOT_MODELLED = "flex and friction of the linkage, play in pivots"
+
+
+def curve_name(curve: Curve) -> str:
+    """A curve's label, with its pin where it has one."""
+    return f"{curve.quantity.label}, {curve.qualifier}" if curve.qualifier else curve.quantity.label
+
+
+def curve_chart(
+    build: Build, curves: Sequence[Curve], before: Sequence[Curve], brief: Brief, units: ShownUnits
+) -> Sheet:
+    """Curves of one unit in one chart, those of the build before dashed beside them, the brief's band behind."""
+    unit = units.of(curves[0].quantity.unit)
+    length = units.of("mm")
+    several = len({curve.quantity.key for curve in curves}) > 1 or len(curves) > 1
+    series = [
+        Series(f"{curve_name(curve)} before" if several else "before", *_shown(curve, units), "before")
+        for curve in before
+    ]
+    series += [Series(curve_name(curve) if several else "now", *_shown(curve, units)) for curve in curves]
+    label = curves[0].quantity.label if not several else "value"
+    gaps = tuple(dict.fromkeys(curve.gap for curve in curves if curve.gap))
+    return draw_chart(
+        Chart(
+            title=f"{build.frame.name}, size {build.size}: {', '.join(curve_name(curve) for curve in curves)}",
+            x=Axis("wheel travel", length),
+            y=Axis(label, unit),
+            series=tuple(series),
+            bands=_bands(curves, brief, units),
+            not_modelled=NOT_MODELLED,
+            notes=gaps,
+        )
+    )
+
+
+def _shown(curve: Curve, units: ShownUnits) -> tuple[list[float | None], list[float | None]]:
+    unit, length = curve.quantity.unit, units.of("mm")
+    xs: list[float | None] = [convert(float(x), "mm", length) for x in curve.x_mm]
+    ys: list[float | None] = []
+    for y in curve.y:
+        if not np.isfinite(y):
+            ys.append(None)
+        else:
+            ys.append(convert(float(y), unit, units.of(unit)) if unit else float(y))
+    return xs, ys
+
+
+def _bands(curves: Sequence[Curve], brief: Brief, units: ShownUnits) -> tuple[Band, ...]:
+    """The brief's limits for a curve, over its whole travel."""
+    bands = []
+    for line in brief.lines:
+        quantity = read_address(line.name)[0]
+        for curve in curves:
+            if curve.quantity.key == quantity.key and line.low is not None and line.high is not None:
+                xs, _ = _shown(curve, units)
+                low, high = (
+                    convert(limit, quantity.unit, units.of(quantity.unit)) if quantity.unit else limit
+                    for limit in (line.low, line.high)
+                )
+                bands.append(Band("brief", (xs[0], xs[-1]), (low, low), (high, high)))
+    return tuple(bands)
+
+
+def curve_lines(curves: Sequence[Curve], units: ShownUnits) -> list[str]:
+    """Figures at every tenth of the travel."""
+    x_mm = curves[0].x_mm
+    stops = np.linspace(x_mm[0], x_mm[-1], 11)
+    rows = [("wheel travel", *(curve_name(curve) for curve in curves))]
+    for stop in stops:
+        nearest = int(np.argmin(np.abs(x_mm - stop)))
+        cells = [
+            units.value(curve.quantity, float(curve.y[nearest])) if np.isfinite(curve.y[nearest]) else BLANK
+            for curve in curves
+        ]
+        shown = convert(float(x_mm[nearest]), "mm", units.of("mm"))
+        rows.append((number_text(shown, 1 if units.of("mm") == "mm" else 2), *cells))
+    lines = columns(rows, "r" * len(rows[0]))
+    return lines + [f"  {gap}" for gap in dict.fromkeys(curve.gap for curve in curves if curve.gap)]
+
+
+def curve_csv(curves: Sequence[Curve]) -> str:
+    """All points of all curves, in fixed units; a point without a value is empty."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    heads = [f"{c.quantity.key}/{c.qualifier}" if c.qualifier else c.quantity.key for c in curves]
+    writer.writerow(["wheel_travel_mm", *heads])
+    for row, x in enumerate(curves[0].x_mm):
+        cells = [f"{curve.y[row]:.9g}" if np.isfinite(curve.y[row]) else "" for curve in curves]
+        writer.writerow([f"{x:.9g}", *cells])
+    return out.getvalue()

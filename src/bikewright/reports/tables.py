@@ -1,0 +1,112 @@
+"""Tables for a terminal: values by family, the geometry chart over sizes, curves in figures.
+
+Question answered   How does an answer read on a terminal of 100 columns?
+Method              Columns are as wide as their longest text; a column that would pass the width is wrapped.
+Axes and signs      None.
+Left out            Colour: a table reads the same in a log, a mail and a diff.
+"""
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from bikewright.model.files import Bike
+from bikewright.quantities import FAMILIES, STATES
+from bikewright.reports.wording import BLANK, ShownUnits, band_text, label, verdict_text
+from bikewright.studies.evaluate import Answer, Value
+from bikewright.studies.verdicts import judge, line_for
+
+WIDTH = 100
+"""Columns of a terminal."""
+
+
+def columns(rows: Sequence[Sequence[str]], aligned: str, indent: int = 2, gap: int = 2) -> list[str]:
+    """Rows as lines with straight columns.
+
+    Parameters
+    ----------
+    rows : sequence of sequence of str
+        All of one length.
+    aligned : str
+        For each column ``l`` or ``r``.
+    indent, gap : int
+        Spaces before the first column and between columns.
+
+    Returns
+    -------
+    list of str
+        Lines no longer than `WIDTH`: the last column is wrapped where it must be.
+    """
+    if not rows:
+        return []
+    widths = [max(len(row[column]) for row in rows) for column in range(len(aligned))]
+    lead = indent + sum(widths[:-1]) + gap * (len(widths) - 1)
+    room = max(WIDTH - lead, 20)
+    lines = []
+    for row in rows:
+        cells = [
+            cell.rjust(width) if side == "r" else cell.ljust(width)
+            for cell, width, side in zip(row[:-1], widths[:-1], aligned[:-1], strict=True)
+        ]
+        last = row[-1] if len(row[-1]) > room or aligned[-1] == "l" else row[-1].rjust(min(widths[-1], room))
+        wrapped = textwrap.wrap(last, room) or [""]
+        lines.append((" " * indent + (" " * gap).join([*cells, wrapped[0]])).rstrip())
+        lines.extend(" " * lead + more for more in wrapped[1:])
+    return lines
+
+
+def paragraph(text: str, indent: int = 0) -> list[str]:
+    """A sentence as lines no longer than `WIDTH`."""
+    return textwrap.wrap(text, WIDTH - indent, initial_indent=" " * indent, subsequent_indent=" " * indent)
+
+
+def answer_table(answer: Answer, bike: Bike, state: str, units: ShownUnits) -> list[str]:
+    """Every value of one build in one state, family by family, with the brief's verdict where it has one."""
+    build = answer.build
+    lines = [f"{build.frame.name}, size {build.size}, {build.name}", f"state {state}: {STATES[state]}", ""]
+    blanks: dict[str, list[str]] = {}
+    values = list(answer.values(state))
+    for family, heading in FAMILIES.items():
+        rows = []
+        for value in values:
+            if value.quantity.family != family:
+                continue
+            if value.number is None:
+                blanks.setdefault(value.waits, []).append(value.quantity.label)
+            else:
+                rows.append(
+                    (
+                        value.quantity.label,
+                        units.value(value.quantity, value.number),
+                        _brief(value, bike, build.size, units),
+                    )
+                )
+        if rows:
+            lines += [heading, *columns(rows, "lrl"), ""]
+    for waits, labels in blanks.items():
+        lines += paragraph(f"Blank, {waits}: {', '.join(labels)}.")
+    return lines
+
+
+def _brief(value: Value, bike: Bike, size: str, units: ShownUnits) -> str:
+    line = line_for(bike.brief, value, size)
+    if line is None or (line.low is None and line.high is None):
+        return ""
+    judged = judge(line, value)
+    return f"brief {band_text(judged, value.quantity, units)}: {verdict_text(judged, value.quantity, units)}"
+
+
+def size_table(answers: Sequence[Answer], keys: Iterable[str], state: str, units: ShownUnits) -> list[list[str]]:
+    """The geometry chart: one row a quantity, one column a size, headings first; blank rows left out."""
+    rows = [["", *(answer.build.size for answer in answers)]]
+    for key in keys:
+        values = [answer.value(f"{key}@{state}" if _has_state(answer, key) else key) for answer in answers]
+        if any(value.number is not None for value in values):
+            rows.append([label(values[0], state), *(units.value(value.quantity, value.number) for value in values)])
+    return rows
+
+
+def _has_state(answer: Answer, key: str) -> bool:
+    return bool(answer.value(key).state)
+
+
+__all__ = ["BLANK", "WIDTH", "answer_table", "columns", "paragraph", "size_table"]

@@ -1,0 +1,108 @@
+"""Which field of which group each catalogued quantity is read from, and what an empty field waits for.
+
+A test holds that the keys here and those of the catalogue are the same set. Fields are SI; the catalogue's
+unit says how they are shown.
+"""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Binding:
+    """Where a quantity comes from."""
+
+    group: str
+    field: str
+    """Dotted, within the group's result."""
+    waits: str = ""
+    """What must be known before the field has a value."""
+
+
+_SEAT = "a seat angle in the geometry table"
+_TUBE = "the seat tube's own angle (seat_tube_angle_deg)"
+_SADDLE = "a saddle height, and the seat tube's own angle and offset"
+_HANDS = "a stem, a bar and a grip"
+_BOTH = "a stem, a bar, a grip, a saddle height, and the seat tube's own angle and offset"
+_SHOCK = "a shock, whose stroke drives the linkage"
+_CRANK = "a crank"
+_RING = "a chainring"
+_FORK = "a fork: the geometry table gives its length, not its travel"
+_STATED = "the figure in the geometry table; it follows from the others"
+_DRAWN = "both the figure in the geometry table and a linkage drawing"
+
+BINDINGS: dict[str, Binding] = {
+    "table_closing_mm": Binding("table", "head_tube.closing"),
+    "table_wheelbase_gap_mm": Binding("table", "wheelbase_residual", _STATED),
+    "table_rear_centre_gap_mm": Binding("table", "rear_centre_residual", _DRAWN),
+    "table_bb_drop_gap_mm": Binding("table", "drop_residual", _DRAWN),
+    "head_angle_deg": Binding("geometry", "ground.head_angle"),
+    "pitch_deg": Binding("geometry", "ground.pitch"),
+    "seat_angle_deg": Binding("geometry", "ground.seat_angle_effective", _SEAT),
+    "seat_tube_angle_deg": Binding("geometry", "ground.seat_angle_actual", _TUBE),
+    "seat_angle_at_saddle_deg": Binding("geometry", "ground.seat_angle_saddle", _SADDLE),
+    "bb_height_mm": Binding("geometry", "ground.bb_height"),
+    "bb_drop_front_mm": Binding("geometry", "ground.front_drop"),
+    "bb_drop_rear_mm": Binding("geometry", "ground.rear_drop"),
+    "reach_mm": Binding("geometry", "ground.reach"),
+    "stack_mm": Binding("geometry", "ground.stack"),
+    "frame_reach_mm": Binding("geometry", "ground.frame_reach"),
+    "effective_top_tube_mm": Binding("geometry", "ground.effective_top_tube", _SEAT),
+    "hand_reach_mm": Binding("cockpit", "hand_reach", _HANDS),
+    "hand_height_mm": Binding("cockpit", "hand_stack", _HANDS),
+    "bar_height_mm": Binding("cockpit", "hand_height", _HANDS),
+    "saddle_to_grip_mm": Binding("cockpit", "saddle_to_grip", _BOTH),
+    "saddle_to_grip_drop_mm": Binding("cockpit", "saddle_to_grip_drop", _BOTH),
+    "saddle_height_mm": Binding("fit", "saddle_height", "a saddle height, of a rider, of the size or as a setting"),
+    "bar_width_mm": Binding("fit", "bar_width", "a bar"),
+    "stem_length_mm": Binding("fit", "stem_length", "a stem"),
+    "back_sweep_deg": Binding("fit", "back_sweep", "a bar"),
+    "crank_length_mm": Binding("fit", "crank_length", _CRANK),
+    "front_centre_mm": Binding("geometry", "ground.front_centre"),
+    "front_centre_level_mm": Binding("geometry", "ground.front_centre_horizontal"),
+    "rear_centre_mm": Binding("geometry", "ground.rear_centre"),
+    "rear_centre_level_mm": Binding("geometry", "ground.rear_centre_horizontal"),
+    "wheelbase_mm": Binding("geometry", "ground.wheelbase"),
+    "trail_mm": Binding("geometry", "ground.trail"),
+    "mechanical_trail_mm": Binding("geometry", "ground.mechanical_trail"),
+    "wheel_flop_mm": Binding("geometry", "ground.wheel_flop"),
+    "fork_travel_mm": Binding("front end", "fork_travel", _FORK),
+    "rear_travel_mm": Binding("linkage", "rear_travel", _SHOCK),
+    "shock_stroke_mm": Binding("linkage", "shock_stroke", _SHOCK),
+    "fork_travel_used_mm": Binding("geometry", "fork_travel_used"),
+    "rear_travel_used_mm": Binding("geometry", "rear_travel_used", _SHOCK),
+    "leverage_start": Binding("linkage", "leverage_start", _SHOCK),
+    "leverage_at_sag": Binding("linkage", "leverage_at_sag", _SHOCK),
+    "leverage_end": Binding("linkage", "leverage_end", _SHOCK),
+    "leverage_mean": Binding("linkage", "leverage_mean", _SHOCK),
+    "progression_pct": Binding("linkage", "progression", _SHOCK),
+    "progression_from_sag_pct": Binding("linkage", "progression_from_sag", _SHOCK),
+    "progression_last_fifth_pct": Binding("linkage", "progression_last_fifth", _SHOCK),
+    "leverage_ratio": Binding("linkage", "curves.leverage_ratio", _SHOCK),
+    "shock_used_mm": Binding("linkage", "curves.shock_used", _SHOCK),
+    "axle_rearmost_mm": Binding("linkage", "axle_rearmost", _SHOCK),
+    "rear_centre_growth_mm": Binding("linkage", "rear_centre_growth", _SHOCK),
+    "axle_path_angle_at_sag_deg": Binding("linkage", "axle_path_angle_at_sag", _SHOCK),
+    "axle_x_mm": Binding("linkage", "curves.axle_x", _SHOCK),
+    "axle_path_angle_deg": Binding("linkage", "curves.axle_path_angle", _SHOCK),
+    "axle_path_radius_mm": Binding("linkage", "curves.axle_path_radius", _SHOCK),
+    "instant_centre_x_at_sag_mm": Binding("linkage", "instant_centre_x_at_sag", _SHOCK),
+    "instant_centre_z_at_sag_mm": Binding("linkage", "instant_centre_z_at_sag", _SHOCK),
+    "caliper_turn_deg": Binding("linkage", "caliper_turn", _SHOCK),
+    "shock_turn_deg": Binding("linkage", "shock_turn", _SHOCK),
+    "nearest_dead_point_deg": Binding("linkage", "nearest_dead_point", _SHOCK),
+    "largest_pin_force": Binding("forces", "largest", _SHOCK),
+    "instant_centre_x_mm": Binding("linkage", "curves.instant_centre_x", _SHOCK),
+    "instant_centre_z_mm": Binding("linkage", "curves.instant_centre_z", _SHOCK),
+    "caliper_angle_deg": Binding("linkage", "curves.caliper_angle", _SHOCK),
+    "shock_angle_deg": Binding("linkage", "curves.shock_angle", _SHOCK),
+    "pin_force": Binding("forces", "by_pin", _SHOCK),
+    "standover_mm": Binding("clearance", "standover", "the top tube's height in the size (top_tube_height_mm)"),
+    "pedal_clearance_mm": Binding("clearance", "pedal", _CRANK),
+    "pedal_lean_deg": Binding("clearance", "pedal_lean", "a crank with the pedal's outer end (pedal_outer_mm)"),
+    "toe_clearance_mm": Binding("clearance", "toe", _CRANK),
+    "ring_clearance_mm": Binding("clearance", "ring", _RING),
+    "breakover_deg": Binding("clearance", "breakover", _RING),
+    "front_tyre_clearance_mm": Binding("clearance", "front_tyre", "an outline near the front tyre"),
+    "rear_tyre_clearance_mm": Binding("clearance", "rear_tyre", "an outline near the rear tyre"),
+    "saddle_clearance_mm": Binding("clearance", "saddle", "a saddle with its length, and what its height waits for"),
+}

@@ -1,0 +1,145 @@
+"""Where workshop units become SI: what physics needs, read off a build.
+
+Nothing is computed here. An absent part gives None, and whoever asked says what waits for it.
+"""
+
+from bikewright.model.build import Build
+from bikewright.model.frame import WHEEL
+from bikewright.model.frame import Datum as DatumRow
+from bikewright.physics import cockpit, steering
+from bikewright.physics.plane import Point
+from bikewright.physics.table import GeometryTable
+from bikewright.units import DEG, MM
+
+
+def _m(value_mm: float | None) -> float | None:
+    return None if value_mm is None else value_mm * MM
+
+
+def _rad(value_deg: float | None) -> float | None:
+    return None if value_deg is None else value_deg * DEG
+
+
+def drawn_axle(build: Build) -> Point | None:
+    """Rear axle of the linkage drawing in this size, chips as drawn; None for a hardtail."""
+    linkage, own = build.frame.linkage, build.geometry_row.linkage
+    if linkage is None:
+        return None
+    pin = next(pin for pin in linkage.pins if WHEEL in pin.joins)
+    x, z = pin.x_mm + own.shift_x_mm, pin.z_mm + own.shift_z_mm
+    moved = next((place for place in own.pins if place.name == pin.name), None)
+    if moved is not None:
+        x = x if moved.x_mm is None else moved.x_mm
+        z = z if moved.z_mm is None else moved.z_mm
+    return x * MM, z * MM
+
+
+def geometry_table(build: Build) -> GeometryTable:
+    """The size's row of the geometry table and the build that it was stated at."""
+    row, datum = build.geometry_row, build.frame.datum
+    offset = row.seat_tube_offset_mm
+    return GeometryTable(
+        reach=row.reach_mm * MM,
+        stack=row.stack_mm * MM,
+        head_angle=row.head_angle_deg * DEG,
+        axle_to_crown=datum.fork_length_mm * MM,
+        front_radius=datum.front_radius_mm * MM,
+        rear_radius=datum.rear_radius_mm * MM,
+        headset=_datum_headset(datum),
+        fork_offset=_m(datum.fork_offset_mm),
+        head_tube=_m(row.head_tube_mm),
+        rear_axle=drawn_axle(build),
+        rear_centre=_m(row.rear_centre_mm),
+        bb_drop=_m(row.bb_drop_mm),
+        bb_height=_m(row.bb_height_mm),
+        wheelbase=_m(row.wheelbase_mm),
+        seat_angle_effective=_rad(row.seat_angle_deg),
+        seat_angle_actual=_rad(row.seat_tube_angle_deg),
+        seat_setback=None if offset is None else -offset * MM,
+    )
+
+
+def _datum_headset(datum: DatumRow) -> steering.Headset:
+    return steering.Headset(
+        upper_offset=datum.upper_offset_mm * MM,
+        lower_offset=datum.lower_offset_mm * MM,
+        lower_stack=datum.lower_stack_mm * MM,
+    )
+
+
+def fork(build: Build) -> steering.Fork | None:
+    """The fork, extended."""
+    part = build.parts.fork
+    if part is None:
+        return None
+    return steering.Fork(axle_to_crown=part.axle_to_crown_mm * MM, offset=part.chassis.offset_mm * MM)
+
+
+def headset(build: Build) -> steering.Headset | None:
+    """The headset's stacks and offsets; a printed angle becomes the offsets machined into the cups."""
+    part = build.parts.headset
+    if part is None:
+        return None
+    upper, lower = part.upper_offset_mm * MM, part.lower_offset_mm * MM
+    if part.printed_angle_deg is not None and part.printed_at_head_tube_mm is not None:
+        tilt = steering.angle_cup(part.printed_angle_deg * DEG, part.printed_at_head_tube_mm * MM)
+        upper, lower = upper + tilt[0], lower + tilt[1]
+    return steering.Headset(
+        upper_offset=upper,
+        lower_offset=lower,
+        lower_stack=part.lower_stack_mm * MM,
+        upper_stack=part.upper_stack_mm * MM,
+    )
+
+
+def tyre_radii(build: Build, loaded: bool) -> tuple[float, float]:
+    """Radius of the rear and the front tyre; an absent tyre is that of the geometry table."""
+    parts, datum, settings = build.parts, build.frame.datum, build.settings
+    rear = datum.rear_radius_mm if parts.rear_tyre is None else parts.rear_tyre.radius_used_mm
+    front = datum.front_radius_mm if parts.front_tyre is None else parts.front_tyre.radius_used_mm
+    if loaded:
+        rear, front = rear - settings.rear_tyre_drop_mm, front - settings.front_tyre_drop_mm
+    return rear * MM, front * MM
+
+
+def stem(build: Build) -> cockpit.Stem | None:
+    """The stem on its spacers."""
+    part = build.parts.stem
+    if part is None:
+        return None
+    return cockpit.Stem(
+        length=part.length_mm * MM,
+        rise=(part.rise_deg or 0.0) * DEG,
+        clamp_height=part.clamp_height_mm * MM,
+        spacers_below=build.settings.stem_spacers_mm * MM,
+    )
+
+
+def bar(build: Build) -> cockpit.Bar | None:
+    """The handlebar as it is rolled in the stem."""
+    part = build.parts.bar
+    if part is None:
+        return None
+    return cockpit.Bar(
+        width=part.width_mm * MM,
+        rise=part.rise_mm * MM,
+        back_sweep=(part.back_sweep_deg or 0.0) * DEG,
+        up_sweep=(part.up_sweep_deg or 0.0) * DEG,
+        bend_from_centre=part.bend_from_centre_mm * MM,
+        roll=build.settings.bar_roll_deg * DEG,
+    )
+
+
+def seat(build: Build, lowered_mm: float) -> cockpit.Seat | None:
+    """Seatpost and saddle; None while no saddle height is known."""
+    height = build.saddle_height_mm
+    if height is None:
+        return None
+    post, saddle = build.parts.seatpost, build.parts.saddle
+    return cockpit.Seat(
+        height=height * MM,
+        post_setback=0.0 if post is None else post.setback_mm * MM,
+        rail_shift=-build.settings.saddle_back_mm * MM,
+        rail_to_top=0.0 if saddle is None else saddle.rail_to_top_mm * MM,
+        drop=lowered_mm * MM,
+    )

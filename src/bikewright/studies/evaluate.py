@@ -1,0 +1,247 @@
+"""From a build to numbers: the only way, whatever the question.
+
+``evaluate(build)`` gives an `Answer`. Values and curves are computed group by group as they are asked for
+and remembered by the content of what each group reads, so a second answer to the same question, or to one
+that differs in a part the group does not read, costs nothing.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from bikewright.errors import AddressError, BikewrightError, NotKnown
+from bikewright.model.build import Build
+from bikewright.model.digest import digest
+from bikewright.quantities import CATALOGUE, STATES, Quantity
+from bikewright.studies import standing, suspension
+from bikewright.studies.bindings import BINDINGS
+from bikewright.studies.curves import Curve, frozen
+from bikewright.studies.graph import Graph, Group, Outcome, field_of
+from bikewright.units import MM, UNITS
+
+GRAPH = Graph(
+    (
+        Group("table", ("geometry_row", "frame.datum", "frame.linkage.pins"), standing.closed_table),
+        Group("front end", ("parts.fork", "parts.headset"), standing.front_end, needs=("table",)),
+        Group(
+            "extended",
+            ("frame.linkage", "geometry_row.linkage", "chips", "parts.shock.chassis.eye_to_eye_mm"),
+            suspension.extended,
+        ),
+        Group(
+            "linkage",
+            ("frame.linkage.brake_on", "parts.shock.chassis", "settings.sag_rear_pct"),
+            suspension.through,
+            needs=("extended",),
+        ),
+        Group("forces", (), suspension.forces, needs=("linkage",)),
+        Group(
+            "fit",
+            (
+                "parts.stem",
+                "parts.bar",
+                "parts.grip",
+                "parts.seatpost",
+                "parts.saddle",
+                "parts.crank",
+                "settings.stem_spacers_mm",
+                "settings.bar_roll_deg",
+                "settings.saddle_back_mm",
+                "settings.post_lowered_mm",
+                "saddle_height_mm",
+            ),
+            standing.fit,
+            needs=("table", "front end"),
+        ),
+        Group(
+            "geometry",
+            (
+                "parts.front_tyre",
+                "parts.rear_tyre",
+                "frame.datum",
+                "settings.front_tyre_drop_mm",
+                "settings.rear_tyre_drop_mm",
+                "settings.sag_front_pct",
+            ),
+            standing.standing,
+            needs=("table", "front end", "fit", "extended", "linkage"),
+            by_state=True,
+        ),
+        Group("cockpit", (), standing.on_ground, needs=("fit", "geometry"), by_state=True),
+        Group(
+            "clearance",
+            ("geometry_row", "parts.crank", "parts.ring", "parts.saddle", "frame.outlines"),
+            standing.clearances,
+            needs=("fit", "geometry"),
+            by_state=True,
+        ),
+    )
+)
+"""Every group, each after those that it needs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One quantity of one build, or why it has none."""
+
+    quantity: Quantity
+    state: str
+    """Empty for a quantity of the build as a whole."""
+    number: float | None
+    """In the quantity's unit."""
+    waits: str = ""
+    """What it waits for, or the error that stopped it; empty when there is a number."""
+
+    @property
+    def address(self) -> str:
+        """``key`` or ``key@state``."""
+        return f"{self.quantity.key}@{self.state}" if self.state else self.quantity.key
+
+
+class Answer:
+    """Everything that is reported about one build; computed as it is asked for, never changed."""
+
+    def __init__(self, build: Build, graph: Graph):
+        self.build = build
+        self._graph = graph
+        self._local: dict[tuple[str, str], Outcome] = {}
+
+    @property
+    def key(self) -> str:
+        """SHA-256 of the whole build."""
+        return digest(self.build)
+
+    def group(self, name: str, state: str = "") -> Any:
+        """A group's result in SI, for callers that draw or compute further.
+
+        Raises
+        ------
+        BikewrightError
+            The error that stopped the group.
+        """
+        outcome = self._graph.outcome(self.build, name, state, self._local)
+        if outcome.error is not None:
+            raise outcome.error
+        return outcome.result
+
+    def value(self, address: str) -> Value:
+        """A catalogued quantity, ``key`` or ``key@state``; without a state, in the state ``table``.
+
+        Raises
+        ------
+        AddressError
+            If the address names no quantity or no state.
+        """
+        quantity, state, _ = read_address(address)
+        if quantity.scope == "travel":
+            raise AddressError(f"{quantity.key} is a curve; ask for it with curve, or for one of its values")
+        state = (state or "table") if quantity.scope == "state" else ""
+        field, waits = self._field(quantity, state)
+        if field is None:
+            return Value(quantity, state, None, waits)
+        return Value(quantity, state, float(field) / _si(quantity))
+
+    def values(self, state: str = "table") -> Iterator[Value]:
+        """Every quantity that is one number, in the catalogue's order, those of a state in this state."""
+        for quantity in CATALOGUE.values():
+            if quantity.scope != "travel":
+                yield self.value(f"{quantity.key}@{state}" if quantity.scope == "state" else quantity.key)
+
+    def curve(self, address: str) -> Curve:
+        """A catalogued curve, ``key`` or ``pin_force/rocker``.
+
+        Raises
+        ------
+        AddressError
+            If the address names no curve.
+        NotKnown
+            If the curve waits for something.
+        BikewrightError
+            The error that stopped the group that it comes from.
+        """
+        quantity, _, qualifier = read_address(address)
+        if quantity.scope != "travel":
+            raise AddressError(f"{quantity.key} is a number, not a curve. Curves are: {', '.join(curve_keys())}.")
+        binding = BINDINGS[quantity.key]
+        field = field_of(self.group(binding.group), binding.field)
+        if field is None:
+            raise NotKnown(f"{quantity.label} {waits_for(self.build, quantity, binding.waits)}")
+        if isinstance(field, dict):
+            if qualifier not in field:
+                named = ", ".join(f"{quantity.key}/{name}" for name in field)
+                raise AddressError(f"'{address}' names no curve; there are: {named}")
+            field = field[qualifier]
+        x_mm = self.group("linkage").motion.wheel_travel / MM
+        unit = _si(quantity)
+        slope = None if field.slope is None else frozen(field.slope * (MM / unit))
+        return Curve(quantity, qualifier, frozen(x_mm), frozen(field.points / unit), slope, field.gap)
+
+    def _field(self, quantity: Quantity, state: str) -> tuple[Any, str]:
+        binding = BINDINGS[quantity.key]
+        try:
+            result = self.group(binding.group, state)
+        except BikewrightError as error:
+            return None, str(error)
+        field = field_of(result, binding.field)
+        if field is not None and not np.isfinite(field):
+            return None, "has no value here: it lies at infinity"
+        return field, "" if field is not None else waits_for(self.build, quantity, binding.waits)
+
+
+def evaluate(build: Build) -> Answer:
+    """The whole-bike answer to a build.
+
+    Parameters
+    ----------
+    build : Build
+        A frozen build.
+
+    Returns
+    -------
+    Answer
+        Values and curves, computed as they are asked for.
+    """
+    return Answer(build, GRAPH)
+
+
+def read_address(address: str) -> tuple[Quantity, str, str]:
+    """Quantity, state and qualifier of ``key[@state][/qualifier]``.
+
+    Raises
+    ------
+    AddressError
+        If the key is not in the catalogue, or the state is none.
+    """
+    from difflib import get_close_matches
+
+    head, _, qualifier = address.partition("/")
+    key, _, state = head.partition("@")
+    if key not in CATALOGUE:
+        near = get_close_matches(key, CATALOGUE, n=2, cutoff=0.4)
+        guess = f" Did you mean {' or '.join(near)}?" if near else ""
+        raise AddressError(f"'{key}' is no quantity of the catalogue.{guess} `bikewright words` lists all.")
+    if state and state not in STATES:
+        raise AddressError(f"'{state}' is no state; there are: {', '.join(STATES)}")
+    return CATALOGUE[key], state, qualifier
+
+
+def curve_keys() -> tuple[str, ...]:
+    """Keys of all quantities that are curves."""
+    return tuple(key for key, quantity in CATALOGUE.items() if quantity.scope == "travel")
+
+
+def waits_for(build: Build, quantity: Quantity, waits: str) -> str:
+    """Why a field is empty, as the end of a sentence."""
+    rear_only = BINDINGS[quantity.key].group in ("linkage", "forces") or quantity.key == "rear_travel_used_mm"
+    if build.frame.linkage is None and (rear_only or waits == _DRAWN):
+        return "does not apply: this frame has no rear suspension"
+    return f"waits for {waits}"
+
+
+_DRAWN = BINDINGS["table_rear_centre_gap_mm"].waits
+
+
+def _si(quantity: Quantity) -> float:
+    return UNITS[quantity.unit].si if quantity.unit else 1.0

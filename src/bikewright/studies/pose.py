@@ -1,0 +1,196 @@
+"""Where every point of a bike stands in one state, for whoever draws it.
+
+Millimetres in ground axes: x forward, z up, the ground at z = 0, the bottom bracket above x = 0.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import cos, sin
+from typing import Literal
+
+from bikewright.errors import BikewrightError
+from bikewright.physics import plane
+from bikewright.physics.geometry import SeatTube
+from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL
+from bikewright.physics.linkage.motion import Motion
+from bikewright.studies.evaluate import Answer
+from bikewright.studies.states import STANCES
+from bikewright.studies.suspension import Extended, Through
+from bikewright.units import MM
+
+Point = tuple[float, float]
+"""(x, z) [mm]."""
+
+AHEAD_OF_BB_MM = 25.0
+"""A seat tube whose axis passes further ahead than this starts on the down tube, not at the bottom bracket."""
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """One body of the rear suspension, by its points."""
+
+    name: str
+    kind: Literal["link", "shock", "frame"]
+    points: tuple[Point, ...]
+    """Pins and ends [mm]; for a shock, the eye of its body first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BikePose:
+    """Where everything of a bike stands in one state."""
+
+    title: str
+    state: str
+    ground: tuple[Point, Point]
+    """Two points of the ground."""
+    front_axle: Point
+    rear_axle: Point
+    front_radius: float
+    """Tyre radius [mm]."""
+    rear_radius: float
+    """Tyre radius [mm]."""
+    bb: Point
+    """Bottom-bracket centre."""
+    crown: Point
+    """Crown race seat, on the steering axis."""
+    steerer_top: Point
+    """Steering axis at the upper head-tube face."""
+    head_upper: Point
+    """Head-tube axis at its upper face."""
+    head_lower: Point
+    """Head-tube axis at its lower face."""
+    hand: Point | None = None
+    stem_clamp: Point | None = None
+    """Middle of the bar in the stem."""
+    saddle: Point | None = None
+    """Sit point, on top of the saddle."""
+    seat_axis: tuple[Point, Point] | None = None
+    """Lower and upper end of the seat tube."""
+    crank_mm: float | None = None
+    ring_radius_mm: float | None = None
+    bodies: tuple[Body, ...] = ()
+    pins: tuple[tuple[str, Point], ...] = ()
+    instant_centre: Point | None = None
+    outlines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
+    """Drawn outlines of parts, by name."""
+    axle_path: tuple[Point, ...] | None = None
+
+
+def pose_of(answer: Answer, state: str) -> BikePose:
+    """Every point of a build in a state.
+
+    Raises
+    ------
+    BikewrightError
+        If the bike cannot be put on the ground in that state.
+    """
+    here = answer.group("geometry", state)
+    closed, front, fit = (answer.group(name) for name in ("table", "front end", "fit"))
+    build, ground, attitude = answer.build, here.ground, here.ground.attitude
+    place = _placing(attitude.to_ground)
+    ends = (attitude.rear_contact - here.rear_radius, attitude.front_contact + here.front_radius)
+    bodies, pins, path = _linkage(answer, state, place)
+    head = closed.head_tube
+    lower = (
+        head.upper_face[0] + head.length * cos(head.angle),
+        head.upper_face[1] - head.length * sin(head.angle),
+    )
+    row = build.geometry_row
+    return BikePose(
+        title="side view",
+        state=state,
+        ground=((ends[0] / MM, 0.0), (ends[1] / MM, 0.0)),
+        front_axle=place(ground.front_axle),
+        rear_axle=place(ground.rear_axle),
+        front_radius=here.front_radius / MM,
+        rear_radius=here.rear_radius / MM,
+        bb=place((0.0, 0.0)),
+        crown=place(front.axis.crown),
+        steerer_top=place(front.axis.upper),
+        head_upper=place(head.upper_face),
+        head_lower=place(lower),
+        hand=None if fit.hand is None else place(fit.hand.point),
+        stem_clamp=None if fit.hand is None else place(fit.hand.bar_centre),
+        saddle=None if fit.saddle is None else place(fit.saddle),
+        seat_axis=_seat_axis(closed.seat_tube, row.seat_tube_mm, row.stack_mm, place),
+        crank_mm=None if build.parts.crank is None else build.parts.crank.length_mm,
+        ring_radius_mm=_ring_radius_mm(answer, state),
+        bodies=bodies,
+        pins=pins,
+        outlines=tuple(
+            (outline.name, tuple(place((x * MM, z * MM)) for x, z in outline.points_mm))
+            for outline in build.frame.outlines
+        ),
+        axle_path=path,
+    )
+
+
+def _placing(to_ground: Callable[[plane.Point], plane.Pair]) -> Callable[[plane.Point], Point]:
+    def place(point: plane.Point) -> Point:
+        x, z = to_ground(point)
+        return float(x) / MM, float(z) / MM
+
+    return place
+
+
+def _seat_axis(
+    tube: SeatTube | None, length_mm: float | None, stack_mm: float, place: Callable[[plane.Point], Point]
+) -> tuple[Point, Point] | None:
+    """Both ends of the seat tube; without its length, as high as the stack."""
+    if tube is None:
+        return None
+    low = 90.0 * MM if -tube.setback > AHEAD_OF_BB_MM * MM else 0.0
+    height = (stack_mm - 150.0 if length_mm is None else length_mm * sin(tube.angle)) * MM
+
+    def at(z: float) -> plane.Point:
+        return -tube.setback - z * cos(tube.angle) / sin(tube.angle), z
+
+    return place(at(low)), place(at(height))
+
+
+def _ring_radius_mm(answer: Answer, state: str) -> float | None:
+    """The ring as it is kept from the ground: what the clearance group used, no second computation."""
+    try:
+        room = answer.group("clearance", state).ring
+    except BikewrightError:
+        return None
+    return None if room is None else float(answer.group("geometry", state).ground.bb_height - room) / MM
+
+
+def _linkage(
+    answer: Answer, state: str, place: Callable[[plane.Point], Point]
+) -> tuple[tuple[Body, ...], tuple[tuple[str, Point], ...], tuple[Point, ...] | None]:
+    """Bodies and pins at the state's stroke, and the path of the axle as far as it is known."""
+    rear: Extended | None = answer.group("extended")
+    if rear is None:
+        return (), (), None
+    motion, row = _position(answer, rear, STANCES[state].rear)
+    at = {
+        pin.name: place((float(motion.points[row, index, 0]), float(motion.points[row, index, 1])))
+        for index, pin in enumerate(rear.layout.pins)
+    }
+    bodies = []
+    for body, held in rear.layout.pins_of.items():
+        points = tuple(at[rear.layout.pins[index].name] for index in held)
+        if body == SHOCK:
+            bodies.append(Body(body, "shock", points))
+        elif body not in (FRAME, WHEEL) and len(points) > 1:
+            bodies.append(Body(body, "link", points))
+    try:
+        through: Through | None = answer.group("linkage")
+    except BikewrightError:
+        through = None  # a linkage that locks later in its travel can still be drawn extended
+    path = None
+    if through is not None:
+        path = tuple(place((float(x), float(z))) for x, z in through.motion.axle[::5])
+    return tuple(bodies), tuple(at.items()), path
+
+
+def _position(answer: Answer, rear: Extended, share: float | None) -> tuple[Motion, int]:
+    """The motion and the row in it at which a state stands; ``share`` of the stroke, None at the stated sag."""
+    if share == 0.0:
+        return rear.motion, 0
+    through: Through = answer.group("linkage")
+    if share is None:
+        return through.motion_at_sag, through.row_at_sag
+    return through.motion, -1
