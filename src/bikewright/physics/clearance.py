@@ -131,7 +131,7 @@ def toe_clearance_turned(
     front_axle : tuple of float
         With the wheel straight, frame axes. [m]
     front_radius, tyre_width : float
-        Outer radius of the tyre and its section width; the tyre is a ring of round section. [m]
+        Outer radius of the tyre and its section width; the wheel is a disc that thick with a round edge. [m]
     toe : tuple of float
         Tip of the shoe (x, z), frame axes. [m]
     toe_aside : float
@@ -152,9 +152,9 @@ def toe_clearance_turned(
     # The wheel turns by `turn`, so seen from the wheel the toe turns back.
     ahead = toe_ahead * cosine + toe_aside * sine - axle_ahead
     aside = toe_aside * cosine - toe_ahead * sine
-    in_wheel = np.hypot(ahead, toe_up - axle_up)
     section = 0.5 * tyre_width
-    return np.asarray(np.hypot(in_wheel - (front_radius - section), aside) - section)
+    beyond = np.maximum(np.hypot(ahead, toe_up - axle_up) - (front_radius - section), 0.0)
+    return np.asarray(np.hypot(beyond, aside) - section)
 
 
 def _along_axis(axis: SteeringAxis, point: Point) -> Point:
