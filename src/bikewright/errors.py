@@ -62,7 +62,7 @@ class Fault:
         if self.key:
             parts.append(f"{self.key}:")
         if self.found:
-            parts.append(f"found {self.found};")
+            parts.append(f"found {self.found}{';' if self.allowed else '.'}")
         if self.allowed:
             parts.append(f"allowed: {self.allowed}.")
         if self.remedy:

@@ -1,0 +1,187 @@
+"""From the sheets of a folder to the values of the model: parts, riders, brief, frame and builds.
+
+Each reader adds every fault it finds to one list and leaves out what is faulty, so that the next reader
+can still look at the rest.
+"""
+
+from collections.abc import Collection, Iterator
+from typing import Any
+
+from bikewright.errors import AddressError, Fault, UnitError
+from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.faults import made, near, shown
+from bikewright.model.parts import KINDS, Fork, Part
+from bikewright.model.places import Path
+from bikewright.model.rider import Rider
+from bikewright.model.stock import Shelf, Stock
+from bikewright.model.text_file import Sheet
+from bikewright.model.values import UNKNOWN
+from bikewright.quantities import CATALOGUE, STATES
+from bikewright.units import read_quantity
+
+_NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "positions", "loads")
+"""Tables whose headings are names, wherever they stand in a bike or a build."""
+
+
+def named_tables(sheet: Sheet, data: dict[str, Any], path: Path, faults: list[Fault]) -> Iterator[tuple[str, Any]]:
+    """Name and content of each table in a table of tables; what is no table is a fault."""
+    for name, table in data.items():
+        if not isinstance(table, dict):
+            told = f"Write it as a table, [{'.'.join([*map(str, path), 'its-name'])}]."
+            faults.append(sheet.fault((*path, name), found=shown(table), allowed="a table", remedy=told))
+            continue
+        if "name" in table:
+            faults.append(_named_twice(sheet, (*path, name, "name")))
+        yield name, {key: value for key, value in table.items() if key != "name"}
+
+
+def _named_twice(sheet: Sheet, path: Path) -> Fault:
+    return sheet.fault(path, found="a second name", remedy="The heading names it already; take this line out.")
+
+
+def refuse_inner_names(sheet: Sheet, data: Any, path: Path, faults: list[Fault]) -> None:
+    """A name inside a table that its heading names would silently win."""
+    if not isinstance(data, dict):
+        return
+    for key, value in data.items():
+        if key in _NAMED and isinstance(value, dict):
+            for name, table in value.items():
+                if isinstance(table, dict) and "name" in table:
+                    faults.append(_named_twice(sheet, (*path, key, name, "name")))
+                refuse_inner_names(sheet, table, (*path, key, name), faults)
+        elif key == "linkage":
+            refuse_inner_names(sheet, value, (*path, key), faults)
+
+
+def read_stock(sheet: Sheet, faults: list[Fault]) -> Stock:
+    """Every part, coils first, since a fork or a shock may name one."""
+    shelves: dict[str, list[Part]] = {}
+    for kind in sorted(KINDS, key=lambda kind: kind != "coil"):
+        coils = Stock(shelves=(Shelf(kind="coil", parts=tuple(shelves.get("coil", ()))),))
+        for name, table in named_tables(sheet, sheet.data.get(kind, {}), (kind,), faults):
+            part = _part(kind, name, table, coils, sheet, faults)
+            if part is not None:
+                shelves.setdefault(kind, []).append(part)
+    return Stock(shelves=tuple(Shelf(kind=kind, parts=tuple(parts)) for kind, parts in shelves.items()))
+
+
+def _part(kind: str, name: str, table: dict[str, Any], coils: Stock, sheet: Sheet, faults: list[Fault]) -> Part | None:
+    path: Path = (kind, name)
+    if kind in ("fork", "shock") and isinstance(table.get("spring"), str):
+        try:
+            table = {**table, "spring": _coil(table["spring"], coils)}
+        except AddressError as error:
+            faults.append(sheet.fault((*path, "spring"), found=shown(table["spring"]), remedy=_sentence(str(error))))
+            return None
+    part = made(KINDS[kind], {"name": name, **table}, sheet, path, faults)
+    if isinstance(part, Fork) and part.chassis.crowns != "rigid" and not _length_known(part):
+        told = "The fork's length is its bottomed length and its travel. A rigid fork says so: chassis.crowns."
+        faults.append(sheet.fault((*path, "spring", "travel_mm"), found="no travel", remedy=told))
+        return None
+    return part
+
+
+def _coil(text: str, coils: Stock) -> Part | None:
+    if text == UNKNOWN:
+        return None
+    try:
+        return coils.coil_of_rate(read_quantity(text, "n_per_mm"))
+    except UnitError:
+        return coils.part("coil", text)
+
+
+def _length_known(fork: Fork) -> bool:
+    return fork.spring is not None and fork.spring.travel_mm is not None
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?')) else '.'}"
+
+
+def read_riders(sheet: Sheet, faults: list[Fault]) -> tuple[Rider, ...]:
+    """Every rider of ``riders.toml``."""
+    riders = []
+    for name, table in named_tables(sheet, sheet.data, (), faults):
+        rider = made(Rider, {"name": name, **table}, sheet, (name,), faults)
+        riders.append(rider)
+    return tuple(rider for rider in riders if rider is not None)
+
+
+def read_brief(sheet: Sheet, sizes: Collection[str], faults: list[Fault]) -> Brief:
+    """Every ``[[line]]`` of ``brief.toml``."""
+    for key in sheet.data:
+        if key != "line":
+            told = "Write each quantity under a heading [[line]]."
+            faults.append(sheet.fault((key,), found="a key that is not known here", allowed="line", remedy=told))
+    given = sheet.data.get("line", [])
+    if not isinstance(given, list):
+        told = "Two pairs of brackets: [[line]]."
+        faults.append(sheet.fault(("line",), found=shown(given), allowed="a list of tables", remedy=told))
+        return Brief()
+    lines: list[BriefLine] = []
+    seen: dict[tuple[str, str], int] = {}
+    for index, table in enumerate(given):
+        path: Path = ("line", index)
+        line = _brief_line(table, sheet, path, sizes, faults)
+        if line is None:
+            continue
+        first = seen.setdefault((line.name, line.size), index)
+        if first == index:
+            lines.append(line)
+        else:
+            _, place = sheet.spot(("line", first))
+            where = f"in line {place.line}" if place else "above"
+            told = f"It is {where} already. Join the two, or say for which size each is."
+            faults.append(sheet.fault((*path, "quantity"), found=shown(line.name), remedy=told))
+    return Brief(lines=tuple(lines))
+
+
+def _brief_line(table: Any, sheet: Sheet, path: Path, sizes: Collection[str], faults: list[Fault]) -> BriefLine | None:
+    before = len(faults)
+    if not isinstance(table, dict):
+        faults.append(sheet.fault(path, found=shown(table), allowed="a table"))
+        return None
+    raw = {key: value for key, value in table.items() if key not in ("quantity", "name")}
+    if "name" in table:
+        told = "Did you mean quantity?"
+        faults.append(sheet.fault((*path, "name"), found="a key that is not known here", remedy=told))
+    quantity = table.get("quantity")
+    if not isinstance(quantity, str):
+        found = "nothing" if quantity is None else shown(quantity)
+        told = 'Name it as in quantity = "head_angle_deg@stated-sag".'
+        faults.append(sheet.fault((*path, "quantity"), found=found, allowed="a quantity", remedy=told))
+    else:
+        told = _unknown_quantity(quantity)
+        if told:
+            faults.append(sheet.fault((*path, "quantity"), found=shown(quantity), remedy=told))
+    size = raw.get("size", "")
+    if sizes and isinstance(size, str) and size and size not in sizes:
+        faults.append(sheet.fault((*path, "size"), found=shown(size), allowed="a size", remedy=near(size, sizes)))
+    line = made(BriefLine, {"name": "quantity", **raw}, sheet, path, faults)
+    if line is not None and line.low is not None and line.high is not None and line.low > line.high:
+        told = f"low = {line.low:g} lies above it; exchange the two."
+        faults.append(sheet.fault((*path, "high"), found=f"{line.high:g}", remedy=told))
+    if line is not None and line.low is line.high is line.felt_step is None:
+        told = "Say what is wanted, or take it out."
+        faults.append(sheet.fault(path, found="no low, high or felt_step", remedy=told))
+    if line is None or len(faults) > before:
+        return None
+    return made(BriefLine, {**raw, "name": quantity}, sheet, path, faults)
+
+
+def _unknown_quantity(address: str) -> str:
+    """What is wrong with ``key[@state][/gear]``; empty where nothing is."""
+    key, _, rest = address.partition("@")
+    key, _, gear = key.partition("/")
+    state = rest.partition("/")[0]
+    quantity = CATALOGUE.get(key)
+    if quantity is None:
+        return near(key, CATALOGUE) if len(key) < 60 else "No quantity has a name so long."
+    if quantity.scope == "travel":
+        numbers = [name for name, other in CATALOGUE.items() if other.scope != "travel"]
+        return f"It is a curve; the brief holds one number. {near(key, numbers)}"
+    if "@" in address and state not in STATES:
+        return f"No state is called {shown(state)}. {near(state, STATES)}"
+    if "@" in address and quantity.scope == "build":
+        return f"It is the same in every state; write {key}."
+    return "" if not gear or "@" not in address else "The gear stands last, as in key@state/gear."
