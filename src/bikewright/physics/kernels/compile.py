@@ -144,6 +144,12 @@ def _signature(name: str) -> Any:
     return importlib.import_module(f"{kernels.__name__}.{module}").SIGNATURES[function]
 
 
+def unload() -> None:
+    """Forget the compiled kernels, so that calls are answered uncompiled again; for measuring and testing both forms."""
+    with _lock:
+        _loaded.clear()
+
+
 def warm() -> None:
     """Compile in another process, so that this one stays free to answer, then load here from the cache folder.
 

@@ -36,7 +36,7 @@ COARSEST, FINEST = 0.005, 5e-7
 
 SIGNATURES = {
     "sweep": (
-        "void(i8[:,::1], i8[:,::1], i8[::1], i8[:,::1], i8[::1], i8[::1], f8[:,:,::1], f8[:,::1], i8,"
+        "void(i8[:,::1], i8[:,::1], i8[::1], i8[:,::1], i8[::1], i8[::1], f8[:,:,::1], f8[:,::1], i8, i8[::1],"
         " f8[:,:,:,:,::1], f8[:,::1], i8[:,::1], i8[::1])"
     ),
 }
@@ -322,6 +322,36 @@ def follow(
     return lengths.shape[0], OK, -1
 
 
+def run_design(
+    ops: Ints,
+    rows: Ints,
+    slot: Ints,
+    fixed: Ints,
+    mark_pin: Ints,
+    drive: Ints,
+    marks: Floats,
+    consts: Floats,
+    lengths: Floats,
+    order: int,
+    work: Floats,
+    guard: Floats,
+    pose: Floats,
+    margin: Floats,
+) -> tuple[int, int, int]:
+    """One design at all positions. Returns the first position that fails, why, and at which operation."""
+    margin[:] = 1.0
+    code, at = prepare(ops, rows, marks, consts)
+    if code != OK:
+        return 0, code, at
+    if rows.shape[0] > 0:
+        return follow(ops, rows, slot, fixed, mark_pin, drive, marks, consts, lengths, pose, margin)
+    for f in range(fixed.shape[0]):
+        pose[:, fixed[f, 0]] = 0.0
+        pose[0, fixed[f, 0], 0, :] = marks[fixed[f, 1], 0]
+        pose[0, fixed[f, 0], 1, :] = marks[fixed[f, 1], 1]
+    return run_plan(ops, rows, slot, consts, pose, lengths, order, work, margin, lengths.shape[0], guard)
+
+
 def sweep(
     ops: Ints,
     rows: Ints,
@@ -332,6 +362,7 @@ def sweep(
     marks: Floats,
     lengths: Floats,
     order: int,
+    keep: Ints,
     points: Floats,
     margin: Floats,
     status: Ints,
@@ -349,7 +380,9 @@ def sweep(
         Length of the driving link at each position.
     order : int
         Highest derivative wanted, 1 or 2.
-    points : (n_designs, order + 1, n_pins, 2, n_positions)
+    keep : (n_kept,)
+        Pins to write; none means all. A short list spares the memory that bounds a study of many designs.
+    points : (n_designs, order + 1, n_pins or n_kept, 2, n_positions)
         Written: places and derivatives with respect to the driving link's shortening.
     margin : (n_designs, n_positions)
         Written: the smallest sine of the angle between two arms, or normalised pivot of a group.
@@ -358,27 +391,24 @@ def sweep(
     culprit : (n_designs,)
         Written: the operation that stopped the design, or -1.
     """
-    n_positions = lengths.shape[1]
+    n_positions, n_kept = lengths.shape[1], keep.shape[0]
     consts = np.zeros((ops.shape[0] + rows.shape[0], 3))
     work = np.zeros((3, n_positions))
     guard = np.zeros(4)
+    scratch = np.zeros((order + 1, slot.shape[0], 2, n_positions if n_kept > 0 else 0))
     for d in range(marks.shape[0]):
         length = lengths[d if lengths.shape[0] > 1 else 0]
-        pose = points[d]
-        margin[d, :] = 1.0
-        code, at = prepare(ops, rows, marks[d], consts)
-        good = 0
-        if code == OK and rows.shape[0] > 0:
-            good, code, at = follow(ops, rows, slot, fixed, mark_pin, drive, marks[d], consts, length, pose, margin[d])
-        elif code == OK:
-            for f in range(fixed.shape[0]):
-                pose[:, fixed[f, 0]] = 0.0
-                pose[0, fixed[f, 0], 0, :] = marks[d, fixed[f, 1], 0]
-                pose[0, fixed[f, 0], 1, :] = marks[d, fixed[f, 1], 1]
-            good, code, at = run_plan(ops, rows, slot, consts, pose, length, order, work, margin[d], n_positions, guard)
+        pose = scratch if n_kept > 0 else points[d]
+        good, code, at = run_design(
+            ops, rows, slot, fixed, mark_pin, drive, marks[d], consts, length, order, work, guard, pose, margin[d]
+        )
         culprit[d] = at
         status[d, :good] = OK
         if good < n_positions:
             status[d, good:] = code
             margin[d, good:] = np.nan
             pose[:, :, :, good:] = np.nan
+        for k in range(n_kept):
+            for level in range(order + 1):
+                points[d, level, k, 0, :] = pose[level, keep[k], 0]
+                points[d, level, k, 1, :] = pose[level, keep[k], 1]

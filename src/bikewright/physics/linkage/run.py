@@ -19,6 +19,9 @@ from bikewright.physics.linkage.plan import Plan
 
 Floats = NDArray[np.float64]
 
+ALL_PINS = np.empty(0, dtype=np.int64)
+"""The kernel's word for keeping every pin."""
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class RawSweep:
@@ -53,9 +56,7 @@ def sweep(plan: Plan, marks: ArrayLike, shock_lengths: ArrayLike, order: int = 2
     RawSweep
         Places, derivatives, margins and statuses.
     """
-    # Fresh arrays, because the compiled kernel takes writable contiguous ones only.
-    at = np.array(marks, dtype=np.float64, order="C")
-    lengths = np.array(np.atleast_2d(np.asarray(shock_lengths, dtype=np.float64)), order="C")
+    at, lengths = design_arrays(plan.layout, marks, shock_lengths)
     n_designs, n_positions, n_pins = at.shape[0], lengths.shape[1], len(plan.layout.pins)
     raw = RawSweep(
         points=np.empty((n_designs, order + 1, n_pins, 2, n_positions)),
@@ -63,7 +64,9 @@ def sweep(plan: Plan, marks: ArrayLike, shock_lengths: ArrayLike, order: int = 2
         status=np.empty((n_designs, n_positions), dtype=np.int64),
         culprit=np.empty(n_designs, dtype=np.int64),
     )
-    fastest("linkage.sweep")(*plan.tables, at, lengths, order, raw.points, raw.margin, raw.status, raw.culprit)
+    fastest("linkage.sweep")(
+        *plan.tables, at, lengths, order, ALL_PINS, raw.points, raw.margin, raw.status, raw.culprit
+    )
     return raw
 
 
@@ -80,4 +83,20 @@ def checked_input(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) ->
         raise LinkageError(f"shock lengths must be two or more finite numbers in a row; found shape {lengths.shape}.")
     if not (np.all(np.diff(lengths) < 0.0) and lengths[-1] > 0.0):
         raise LinkageError("shock lengths must fall from full extension and stay above zero.")
+    return at, lengths
+
+
+def design_arrays(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> tuple[Floats, Floats]:
+    """Marks (n_designs, n_marks, 2) and lengths (1 or n_designs, n_positions) as the kernels take them.
+
+    Always fresh arrays: a compiled kernel is made for writable contiguous ones.
+    """
+    at = np.array(marks, dtype=np.float64, order="C")
+    lengths = np.array(np.atleast_2d(np.asarray(shock_lengths, dtype=np.float64)), order="C")
+    if at.ndim != 3 or at.shape[1:] != (len(layout.marks), 2):
+        raise LinkageError(f"marks must have the shape (n_designs, {len(layout.marks)}, 2); found {at.shape}.")
+    if lengths.ndim != 2 or len(lengths) not in (1, len(at)) or lengths.shape[1] < 1:
+        raise LinkageError(
+            f"shock lengths must be one row, or one for each of {len(at)} designs; found {lengths.shape}."
+        )
     return at, lengths

@@ -195,9 +195,9 @@ def _gap(stop: Stop) -> str:
     if stop.reach is None or stop.gap is None:
         return ""
     far = stop.gap > stop.reach
-    side, verb = ("at most", "apart") if far else ("at least", "near")
+    side = "at most" if far else "at least"
     return (
         f": from '{stop.ends[0]}' to '{stop.ends[1]}' they span {side} {stop.reach / MM:.2f} mm, and at the end of "
-        f"what was asked for these two pins are {stop.gap / MM:.2f} mm apart, {abs(stop.gap - stop.reach) / MM:.2f} mm too "
-        f"{'far' if far else verb}"
+        f"what was asked for these two pins are {stop.gap / MM:.2f} mm apart, "
+        f"{abs(stop.gap - stop.reach) / MM:.2f} mm too {'far' if far else 'near'}"
     )
