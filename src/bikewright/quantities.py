@@ -72,7 +72,7 @@ def _curve(key: str, label: str, unit: str, decimals: int, meaning: str, family:
 _ROWS = (
     # the geometry table
     _build("table_closing_mm", "left over along the steering axis", "mm", 1,
-           "What reach, stack, head angle and drop ask for below the upper face, less head tube, lower cup and fork.",
+           "How much longer head tube, lower cup and fork are as stated than the printed angles, drop and radii need.",
            "table", "table"),
     _build("table_wheelbase_gap_mm", "stated wheelbase less solved", "mm", 1,
            "Difference between the wheelbase in the table and the one that the rest of the table gives.",
@@ -82,6 +82,12 @@ _ROWS = (
            "table", "table"),
     _build("table_bb_drop_gap_mm", "stated bottom-bracket drop less drawn", "mm", 1,
            "Difference between the drop in the table and the axle pin of the linkage drawing.",
+           "table", "table"),
+    _build("table_bb_height_gap_mm", "stated bottom-bracket height less solved", "mm", 1,
+           "Difference between the height in the table and the one that drop and tyre give.",
+           "table", "table"),
+    _build("table_seat_angle_gap_deg", "stated seat angle less solved", "deg", 1,
+           "Difference between the effective seat angle in the table and that of the tube's angle and offset.",
            "table", "table"),
     # how the bike stands
     _state("head_angle_deg", "head angle", "deg", 1,

@@ -39,6 +39,8 @@ CHART = (
     "table_wheelbase_gap_mm",
     "table_rear_centre_gap_mm",
     "table_bb_drop_gap_mm",
+    "table_bb_height_gap_mm",
+    "table_seat_angle_gap_deg",
 )
 """Rows of the chart, in the order in which the trade prints them; last, what of the table does not close."""
 

@@ -31,10 +31,12 @@ _STATED = "the figure in the geometry table; it follows from the others"
 _DRAWN = "both the figure in the geometry table and a linkage drawing"
 
 BINDINGS: dict[str, Binding] = {
-    "table_closing_mm": Binding("table", "head_tube.closing"),
+    "table_closing_mm": Binding("table", "closing_residual"),
     "table_wheelbase_gap_mm": Binding("table", "wheelbase_residual", _STATED),
     "table_rear_centre_gap_mm": Binding("table", "rear_centre_residual", _DRAWN),
     "table_bb_drop_gap_mm": Binding("table", "drop_residual", _DRAWN),
+    "table_bb_height_gap_mm": Binding("table", "bb_height_residual", _STATED),
+    "table_seat_angle_gap_deg": Binding("table", "seat_angle_residual", "an effective seat angle, a tube's and its offset"),
     "head_angle_deg": Binding("geometry", "ground.head_angle"),
     "pitch_deg": Binding("geometry", "ground.pitch"),
     "seat_angle_deg": Binding("geometry", "ground.seat_angle_effective", _SEAT),

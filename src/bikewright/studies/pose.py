@@ -137,13 +137,14 @@ def _seat_axis(
     tube: SeatTube | None, length_mm: float | None, stack_mm: float, place: Callable[[plane.Point], Point]
 ) -> tuple[Point, Point] | None:
     """Both ends of the seat tube; without its length, as high as the stack."""
-    if tube is None:
+    if tube is None or tube.setback is None:
         return None
-    low = 90.0 * MM if -tube.setback > AHEAD_OF_BB_MM * MM else 0.0
-    height = (stack_mm - 150.0 if length_mm is None else length_mm * sin(tube.angle)) * MM
+    setback, angle = tube.setback, tube.angle
+    low = 90.0 * MM if -setback > AHEAD_OF_BB_MM * MM else 0.0
+    height = (stack_mm - 150.0 if length_mm is None else length_mm * sin(angle)) * MM
 
     def at(z: float) -> plane.Point:
-        return -tube.setback - z * cos(tube.angle) / sin(tube.angle), z
+        return -setback - z * cos(angle) / sin(angle), z
 
     return place(at(low)), place(at(height))
 

@@ -20,10 +20,14 @@ from bikewright.interfaces.cli.asking import (
 from bikewright.interfaces.cli.main import EXIT_BAD_INPUT, EXIT_FELT
 from bikewright.model.files import read_bike
 from bikewright.reports.as_json import comparison_json
+from bikewright.reports.bike_sheet import bike_sheet
 from bikewright.reports.comparison import comparison_lines, sizes_lines
 from bikewright.reports.wording import shown_units
+from bikewright.reports.writing import write_drawing
 from bikewright.studies.compare import compare as compare_builds
 from bikewright.studies.compare import compare_sizes
+from bikewright.studies.evaluate import evaluate
+from bikewright.studies.pose import pose_of
 
 
 @click.command()
@@ -33,6 +37,9 @@ from bikewright.studies.compare import compare_sizes
 @options(SIZE)
 @click.option("--sizes", "all_sizes", is_flag=True, help="For every size, the worst first.")
 @click.option("--all", "everything", is_flag=True, help="Also what nobody would feel.")
+@click.option(
+    "--drawing", type=click.Path(path_type=Path, dir_okay=False), help="Also draw both, the build before dashed."
+)
 @options(UNITS, JSON)
 def compare(
     bike: Path,
@@ -43,6 +50,7 @@ def compare(
     size: str,
     all_sizes: bool,
     everything: bool,
+    drawing: Path | None,
     units: str,
     as_json: bool,
 ) -> None:
@@ -67,6 +75,9 @@ def compare(
         if all_sizes:
             print_lines(sizes_lines(comparisons, shown))
         print_lines(comparison_lines(comparisons[0], shown, everything=everything))
+    if drawing is not None:
+        pose_before = pose_of(evaluate(before), "table")
+        write_drawing(drawing, bike_sheet(evaluate(after), "table", pose_before, shown))
     if any(comparison.refusals for comparison in comparisons):
         sys.exit(EXIT_BAD_INPUT)
     sys.exit(EXIT_FELT if any(comparison.is_felt for comparison in comparisons) else 0)

@@ -17,7 +17,7 @@ from bikewright.interfaces.cli.asking import (
     options,
     print_json,
 )
-from bikewright.reports.bike_sheet import bike_sheet, bike_sheet_json
+from bikewright.reports.bike_sheet import bike_sheet, pose_json
 from bikewright.reports.svg import to_svg
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import write_drawing
@@ -49,7 +49,7 @@ def draw(
         before = pose_of(evaluate(first), state)
     answer = evaluate(build)
     if as_json:
-        print_json(bike_sheet_json(answer, state))
+        print_json(pose_json(answer, state))
         return
     sheet = bike_sheet(answer, state, before, shown)
     if out is None:

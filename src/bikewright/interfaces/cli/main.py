@@ -18,7 +18,6 @@ from bikewright.errors import BikewrightError, ModelFileError
 COMMANDS = {
     "compare": "compare",
     "curve": "curve",
-    "demo": "demo",
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
