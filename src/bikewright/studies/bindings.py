@@ -28,6 +28,7 @@ _CRANK = "a crank"
 _RING = "a chainring"
 _FORK = "a fork: the geometry table gives its length, not its travel"
 _STATED = "the figure in the geometry table; it follows from the others"
+_TWICE = "a seat angle given twice: effective, and as the tube's own with its offset"
 _DRAWN = "both the figure in the geometry table and a linkage drawing"
 
 BINDINGS: dict[str, Binding] = {
@@ -36,7 +37,7 @@ BINDINGS: dict[str, Binding] = {
     "table_rear_centre_gap_mm": Binding("table", "rear_centre_residual", _DRAWN),
     "table_bb_drop_gap_mm": Binding("table", "drop_residual", _DRAWN),
     "table_bb_height_gap_mm": Binding("table", "bb_height_residual", _STATED),
-    "table_seat_angle_gap_deg": Binding("table", "seat_angle_residual", "an effective seat angle, a tube's and its offset"),
+    "table_seat_angle_gap_deg": Binding("table", "seat_angle_residual", _TWICE),
     "head_angle_deg": Binding("geometry", "ground.head_angle"),
     "pitch_deg": Binding("geometry", "ground.pitch"),
     "seat_angle_deg": Binding("geometry", "ground.seat_angle_effective", _SEAT),
