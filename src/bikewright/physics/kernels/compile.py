@@ -145,7 +145,7 @@ def _signature(name: str) -> Any:
 
 
 def unload() -> None:
-    """Forget the compiled kernels, so that calls are answered uncompiled again; for measuring and testing both forms."""
+    """Forget the compiled kernels: calls are answered uncompiled again, to measure and to test both forms."""
     with _lock:
         _loaded.clear()
 

@@ -22,11 +22,11 @@ class Curve:
     """Values and slopes at rising places."""
 
     x: Floats
-    """Places, strictly rising (n,)."""
+    """Places, strictly rising (n,). [as its maker says]"""
     y: Floats
-    """Values there (n,)."""
+    """Values there (n,). [as its maker says]"""
     slope: Floats
-    """Exact dy/dx there (n,)."""
+    """Exact dy/dx there (n,). [unit of y per unit of x]"""
 
     def _locate(self, x: ArrayLike) -> tuple[NDArray[np.intp], Floats, Floats]:
         at = np.asarray(x, dtype=np.float64)
@@ -43,6 +43,16 @@ class Curve:
     def at(self, x: ArrayLike) -> Floats:
         """Values at places inside the curve, in the shape of `x`.
 
+        Parameters
+        ----------
+        x : array_like
+            Places. [unit of x]
+
+        Returns
+        -------
+        ndarray
+            Values. [unit of y]
+
         Raises
         ------
         OutsideValidity
@@ -55,7 +65,23 @@ class Curve:
         return np.asarray(ends + bends, dtype=np.float64)
 
     def slope_at(self, x: ArrayLike) -> Floats:
-        """Slopes at places inside the curve, in the shape of `x`."""
+        """Slopes of the same cubic at places inside the curve, in the shape of `x`.
+
+        Parameters
+        ----------
+        x : array_like
+            Places. [unit of x]
+
+        Returns
+        -------
+        ndarray
+            Slopes. [unit of y per unit of x]
+
+        Raises
+        ------
+        OutsideValidity
+            If a place lies outside the solved positions.
+        """
         part, width, t = self._locate(x)
         u = 1.0 - t
         rise = 6.0 * t * u * (self.y[part + 1] - self.y[part]) / width
@@ -64,7 +90,18 @@ class Curve:
 
 
 def frozen(values: ArrayLike) -> Floats:
-    """A read-only float64 copy."""
+    """A read-only float64 copy.
+
+    Parameters
+    ----------
+    values : array_like
+        Any numbers. [any unit]
+
+    Returns
+    -------
+    ndarray
+        The same numbers. [the same unit]
+    """
     array = np.array(values, dtype=np.float64)
     array.setflags(write=False)
     return array

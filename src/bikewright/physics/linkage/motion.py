@@ -100,11 +100,43 @@ class Motion:
         return Curve(self.wheel_travel, frozen(self.axle[:, 0]), frozen(self.axle_velocity[:, 0] / self.leverage_ratio))
 
     def stroke_at_travel(self, wheel_travel: ArrayLike) -> Floats:
-        """Shock compression at a wheel travel inside the motion. [m]"""
+        """Shock compression at a wheel travel inside the motion.
+
+        Parameters
+        ----------
+        wheel_travel : array_like
+            Height of the axle above its place at the first position. [m]
+
+        Returns
+        -------
+        ndarray
+            Compression from the first position. [m]
+
+        Raises
+        ------
+        OutsideValidity
+            If a travel lies outside the motion.
+        """
         return self.stroke_curve.at(wheel_travel)
 
     def travel_at_stroke(self, stroke: ArrayLike) -> Floats:
-        """Wheel travel at a shock compression inside the motion. [m]"""
+        """Wheel travel at a shock compression inside the motion.
+
+        Parameters
+        ----------
+        stroke : array_like
+            Compression from the first position. [m]
+
+        Returns
+        -------
+        ndarray
+            Height of the axle above its place at the first position. [m]
+
+        Raises
+        ------
+        OutsideValidity
+            If a stroke lies outside the motion.
+        """
         return self.travel_curve.at(stroke)
 
     def point(self, pin: str) -> Floats:

@@ -71,7 +71,27 @@ def sweep(plan: Plan, marks: ArrayLike, shock_lengths: ArrayLike, order: int = 2
 
 
 def checked_input(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> tuple[Floats, Floats]:
-    """Marks and lengths as arrays, or an error that says what is wrong with them."""
+    """Marks and lengths of one design as arrays, or an error that says what is wrong with them.
+
+    Parameters
+    ----------
+    layout : Layout
+        Bodies and pins.
+    marks : array_like, shape (n_marks, 2)
+        Drawn places. [m]
+    shock_lengths : array_like, shape (n,)
+        Falling pin-to-pin lengths of the shock. [m]
+
+    Returns
+    -------
+    tuple of ndarray
+        Both as float64. [m]
+
+    Raises
+    ------
+    LinkageError
+        If a shape is wrong, a number is not finite, or the lengths do not fall or reach zero.
+    """
     at = np.array(marks, dtype=np.float64)
     lengths = np.array(shock_lengths, dtype=np.float64)
     if at.shape != (len(layout.marks), 2):
@@ -87,9 +107,26 @@ def checked_input(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) ->
 
 
 def design_arrays(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> tuple[Floats, Floats]:
-    """Marks (n_designs, n_marks, 2) and lengths (1 or n_designs, n_positions) as the kernels take them.
+    """Marks and lengths of many designs as the kernels take them: fresh, because compiled ones want writable arrays.
 
-    Always fresh arrays: a compiled kernel is made for writable contiguous ones.
+    Parameters
+    ----------
+    layout : Layout
+        Bodies and pins.
+    marks : array_like, shape (n_designs, n_marks, 2)
+        Drawn places. [m]
+    shock_lengths : array_like, shape (n_positions,) or (n_designs, n_positions)
+        Pin-to-pin lengths of the shock. [m]
+
+    Returns
+    -------
+    tuple of ndarray
+        Marks as given, and lengths with the shape (1 or n_designs, n_positions). [m]
+
+    Raises
+    ------
+    LinkageError
+        If a shape is wrong.
     """
     at = np.array(marks, dtype=np.float64, order="C")
     lengths = np.array(np.atleast_2d(np.asarray(shock_lengths, dtype=np.float64)), order="C")

@@ -38,12 +38,38 @@ class Sensitivity:
     """Of the leverage ratio. [1/m]"""
 
     def for_pin(self, values: Floats, pin: str) -> Floats:
-        """Sum over the bodies of a pin of one of the arrays above: the pin moved on all of them (n, 2)."""
+        """One of the arrays above for a pin moved on all its bodies: the sum over its marks.
+
+        Parameters
+        ----------
+        values : ndarray, shape (n, n_marks, 2)
+            One of the arrays above. [its unit]
+        pin : str
+            The pin.
+
+        Returns
+        -------
+        ndarray, shape (n, 2)
+            [the same unit]
+        """
         chosen = [self.layout.mark(pin, body) for body in self.layout.pins[self.layout.pin(pin)].joins]
         return np.asarray(values[:, chosen].sum(axis=1))
 
     def for_mark(self, values: Floats, pin: str, body: str) -> Floats:
-        """One of the arrays above for a pin moved on one body only (n, 2)."""
+        """One of the arrays above for a pin moved on one body only, as a flip chip does.
+
+        Parameters
+        ----------
+        values : ndarray, shape (n, n_marks, 2)
+            One of the arrays above. [its unit]
+        pin, body : str
+            The pin, and the body on which it moves.
+
+        Returns
+        -------
+        ndarray, shape (n, 2)
+            [the same unit]
+        """
         return np.asarray(values[:, self.layout.mark(pin, body)])
 
 
