@@ -190,7 +190,8 @@ def _rows(dims: tuple[Dim, ...], reduction: float) -> dict[Dim, int]:
         low, high = sorted((dim.start[axis], dim.end[axis]))
         need = (text_width_mm(dim.text, 3.0) + 2.0) * reduction
         if high - low < need:
-            high = low + (high - low) + need + 6.0 * reduction
+            # arrowheads and number will stand outside
+            low, high = low - 6.0 * reduction, high + need + 6.0 * reduction
         side = filled.setdefault(dim.side, [])
         row = next((i for i, used in enumerate(side) if all(high <= a or low >= b for a, b in used)), len(side))
         if row == len(side):

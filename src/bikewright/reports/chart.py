@@ -28,6 +28,8 @@ PAD = 4.0
 """Free rim of the sheet [mm]."""
 TICK = 1.2
 """Length of a tick [mm]."""
+BELOW_TICK = 1.5
+"""Between a tick of the lower axis and its number, so that the lowest number of the other axis stays clear [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,7 @@ def draw_chart(chart: Chart, width_mm: float = 160.0, height_mm: float = 95.0) -
     notes = _note_lines(chart, width_mm - 2 * PAD)
     foot = PAD + len(notes) * LINE * SMALL
     head = height_mm - PAD - LINE * TITLE - LINE * LETTER - 2.0
-    below = 2 * LINE * LETTER + 1.5
+    below = 2 * LINE * LETTER + 2.2
     height = head - foot - below
     y_ticks = nice_ticks(*_range(chart, chart.y, "y"), max(2, round(height / 11)))
     left = PAD + max((text_width_mm(tick_text(v, y_ticks), SMALL) for v in y_ticks.at), default=0.0) + TICK + 1.0
@@ -225,7 +227,7 @@ def _note_lines(chart: Chart, room: float) -> tuple[str, ...]:
 def _labels_at_ends(chart: Chart, width: float, height: float) -> tuple[tuple[EndLabel, ...], float]:
     """What stands at the right ends and the room that it takes; nothing where it does not fit."""
     names = [(series.name, "ink") for series in chart.series if _unbroken(series)]
-    names += [(band.name, "muted") for band in chart.bands if _known(band.high)]
+    names += [(band.name, "muted") for band in chart.bands if _band_edges(band)]
     most = 0.3 * width
     labels = tuple(EndLabel(wrapped(name, LETTER, most), "ink" if tone == "ink" else "muted") for name, tone in names)
     if not labels or blocks_height(labels, LETTER) > height or any(len(label.lines) > 2 for label in labels):
@@ -257,25 +259,33 @@ def _axes(chart: Chart, plot: _Plot, height_mm: float, width_mm: float) -> tuple
     for value in plot.x.at:
         x = plot.at(value, plot.y.low)[0]
         shapes.append(Line((x, bottom - TICK), (x, bottom), "thin"))
-        shapes.append(Text((x, bottom - TICK - 1.0), tick_text(value, plot.x), SMALL, "middle", "top"))
-    low = bottom - TICK - 1.0 - (CAPITAL + BELOW) * SMALL - (ABOVE - CAPITAL) * LETTER - 0.3
+        shapes.append(Text((x, bottom - TICK - BELOW_TICK), tick_text(value, plot.x), SMALL, "middle", "top"))
+    low = bottom - TICK - BELOW_TICK - (CAPITAL + BELOW) * SMALL - (ABOVE - CAPITAL) * LETTER - 0.3
     shapes.append(Text((right, low), shortened(chart.x.heading, LETTER, right - PAD), LETTER, "end", "top"))
-    if not any(_unbroken(series) for series in chart.series):
+    if not chart.markers and not any(_unbroken(series) for series in chart.series):
         middle = ((left + right) / 2, (bottom + top) / 2)
         shapes.append(Text(middle, "no values", LETTER, "middle", "middle", tone="muted", halo=True))
     return tuple(shapes)
 
 
+def _band_edges(band: Band) -> list[tuple[list[tuple[float, float]], list[tuple[float, float]]]]:
+    """Lower and upper edge of a band, part by part; a gap in one is a gap in both."""
+    whole = [_both(low, high) for low, high in zip(band.low, band.high, strict=True)]
+    low = [v if known else None for v, known in zip(band.low, whole, strict=True)]
+    high = [v if known else None for v, known in zip(band.high, whole, strict=True)]
+    pairs = zip(_unbroken(Series("", band.x, low)), _unbroken(Series("", band.x, high)), strict=True)
+    return list(pairs)
+
+
 def _bands(chart: Chart, plot: _Plot) -> tuple[Shape, ...]:
     shapes: list[Shape] = []
     for band in chart.bands:
-        lows, highs = Series(band.name, band.x, band.low), Series(band.name, band.x, band.high)
-        for low, high in zip(_unbroken(lows), _unbroken(highs), strict=True):
-            outline = [plot.at(x, y) for x, y in (*low, *reversed(high))]
-            area = cut_area(outline, plot.window)
-            shapes += hatching(area, 1.7)
-            for edge in (low, high):
-                shapes += [Polyline(part, "brief") for part in cut_polyline([plot.at(*p) for p in edge], plot.window)]
+        for edges in _band_edges(band):
+            outline = [plot.at(x, y) for x, y in (*edges[0], *reversed(edges[1]))]
+            shapes += hatching(cut_area(outline, plot.window), 1.7)
+            for edge in edges:
+                parts = cut_polyline([plot.at(x, y) for x, y in edge], plot.window)
+                shapes += [Polyline(part, "brief") for part in parts]
     return tuple(shapes)
 
 
@@ -286,9 +296,9 @@ def _labels(chart: Chart, plot: _Plot, labels: tuple[EndLabel, ...], curves: tup
         if runs:
             ends.append(_into(plot.at(*runs[-1][-1]), plot.window))
     for band in chart.bands:
-        low, high = _unbroken(Series("", band.x, band.low)), _unbroken(Series("", band.x, band.high))
-        if low and high:
-            (x, y1), (_, y2) = low[-1][-1], high[-1][-1]
+        edges = _band_edges(band)
+        if edges:
+            (x, y1), (_, y2) = edges[-1][0][-1], edges[-1][1][-1]
             ends.append(_into(plot.at(x, (y1 + y2) / 2), plot.window))
     at_ends = end_labels(labels, ends[: len(labels)], plot.window, LETTER)
     points = tuple((plot.at(marker.x, marker.y), marker.label) for marker in chart.markers)

@@ -1,0 +1,93 @@
+"""Drawings as pictures."""
+
+import struct
+import subprocess
+import sys
+
+import pytest
+
+from bikewright.errors import EnvironmentFault, OutsideValidity
+from bikewright.reports import raster
+from bikewright.reports.svg import to_svg
+from tests.reports.sample_drawings import HOSTILE, leverage_sheet, side_view
+
+
+@pytest.fixture
+def forgetful():
+    """The lookups made anew in the test, and again after it."""
+    for lookup in (raster.font_folder, raster._typst, raster._fonts):
+        lookup.cache_clear()
+    yield
+    for lookup in (raster.font_folder, raster._typst, raster._fonts):
+        lookup.cache_clear()
+
+
+def size_of(png):
+    assert png.startswith(b"\x89PNG\r\n\x1a\n")
+    return struct.unpack(">II", png[16:24])
+
+
+def test_the_picture_has_the_size_of_the_drawing():
+    # the chart is 160 x 95 mm; typst counts in points and rounds to pixels
+    assert size_of(raster.to_png(to_svg(leverage_sheet()), 254.0)) == pytest.approx((1600, 950), abs=2)
+
+
+def test_the_same_drawing_is_the_same_picture():
+    document = to_svg(side_view())
+    assert raster.to_png(document, 72.0) == raster.to_png(document, 72.0)
+
+
+def test_the_picture_shows_the_letters():
+    """Another number gives another picture: the text is really set."""
+    assert raster.to_png(to_svg(leverage_sheet("1"))) != raster.to_png(to_svg(leverage_sheet("2")))
+
+
+def test_a_hostile_name_is_only_drawn():
+    assert size_of(raster.to_png(to_svg(leverage_sheet(HOSTILE + ' #panic("no") \\')), 72.0))
+
+
+def test_what_is_no_drawing_is_refused():
+    with pytest.raises(OutsideValidity, match="cannot be drawn"):
+        raster.to_png("<svg")
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize(
+    ("module", "says"),
+    [("typst", "Install the Python package typst"), ("font_source_sans_pro", "font-source-sans-pro")],
+)
+@pytest.mark.usefixtures("forgetful")
+def test_a_missing_package_says_what_to_install(monkeypatch, module, says):
+    monkeypatch.setitem(sys.modules, module, None)
+    with pytest.raises(EnvironmentFault, match=says):
+        raster.to_png(to_svg(leverage_sheet()))
+
+
+@pytest.mark.fault
+@pytest.mark.usefixtures("forgetful")
+def test_a_font_package_without_its_files_is_found_out(monkeypatch, tmp_path):
+    """Without this check the SVG's text would be set in another face, and nothing would say so."""
+    import font_source_sans_pro
+
+    monkeypatch.setattr(font_source_sans_pro, "font_directory", str(tmp_path))
+    with pytest.raises(EnvironmentFault, match="Install it again"):
+        raster.to_png(to_svg(leverage_sheet()))
+    (tmp_path / "SourceSansPro-Regular.ttf").write_bytes(b"not a font")
+    with pytest.raises(EnvironmentFault, match="do not hold the face"):
+        raster.to_png(to_svg(leverage_sheet()))
+
+
+@pytest.mark.fault
+def test_a_warning_of_typst_is_a_failure(monkeypatch):
+    monkeypatch.setattr(raster, "_SOURCE", raster._SOURCE.replace(raster.FONT_FAMILY, "No Such Face"))
+    with pytest.raises(EnvironmentFault, match="unknown font family"):
+        raster.to_png(to_svg(leverage_sheet()))
+
+
+def test_typst_is_imported_only_when_a_picture_is_made():
+    program = (
+        "import sys, bikewright.reports.raster, bikewright.reports.svg, bikewright.reports.bike_drawing\n"
+        "print([m for m in ('typst', 'font_source_sans_pro', 'fontTools', 'numpy') if m in sys.modules])"
+    )
+    said = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True).stdout
+    assert said.strip() == "[]"
