@@ -19,7 +19,7 @@ ARROW, ARROW_HALF = 2.4, 0.4
 """Length and half width of an arrowhead [mm]."""
 GAP, PAST = 0.8, 1.4
 """Extension lines: free space at the thing measured, and run past the dimension line [mm]."""
-CLEAR = 0.9
+CLEAR = 1.2
 """Between a number and its line [mm]."""
 TAIL = 5.0
 """Length of the line outside when the arrowheads stand outside [mm]."""
