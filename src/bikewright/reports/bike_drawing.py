@@ -28,6 +28,8 @@ SCALES = (1.0, 2.0, 2.5, 5.0, 8.0, 10.0, 15.0, 20.0, 50.0)
 """Reductions tried in turn: ISO 5455 (from memory) with 2.5, 8 and 15 between, as a bike fills an A4 at 1:8."""
 KEY_SIZE = 2.8
 """Font size of the key [mm]."""
+CROSS = "cross"
+"""What stands in the key in place of a line style for an instant centre."""
 
 
 def draw_bike(
@@ -110,9 +112,8 @@ def _fits(size: tuple[float, float], room: tuple[float, float]) -> bool:
 
 def _layers(pose: BikePose, before: BikePose | None, reduction: float) -> tuple[Layer, ...]:
     """The drawing with its origin at that of the pose, before it is placed on the sheet."""
-    poses = (pose,) if before is None else (before, pose)
-    left = min(p.rear_axle[0] - p.rear_radius for p in poses) - 6.0 * reduction
-    right = max(p.front_axle[0] + p.front_radius for p in poses) + 6.0 * reduction
+    back, front = _reach(pose, before)
+    left, right = back - 6.0 * reduction, front + 6.0 * reduction
     wheels = symbol.wheel(pose.rear_axle, pose.rear_radius) + symbol.wheel(pose.front_axle, pose.front_radius)
     drawn = [
         ("ground", symbol.ground_line(*pose.ground, left, right, 2.6 * reduction)),
@@ -122,7 +123,7 @@ def _layers(pose: BikePose, before: BikePose | None, reduction: float) -> tuple[
         ("linkage", _linkage(pose)),
         ("parts", _parts(pose)),
         ("before", () if before is None else _ghost(before)),
-        ("paths", _paths(pose, (left, right), 2.0 * reduction)),
+        ("paths", _paths(pose, (back, front), 2.0 * reduction)),
     ]
     return tuple(Layer(name, shapes, 1.0 / reduction) for name, shapes in drawn)
 
@@ -189,12 +190,23 @@ def _paths(pose: BikePose, reach: tuple[float, float], cross: float) -> tuple[Sh
     if pose.axle_path is not None and len(pose.axle_path) > 1:
         shapes.append(Polyline(pose.axle_path, "path"))
     if _centre_shown(pose, reach):
-        x, z = pose.instant_centre or (0.0, 0.0)
-        shapes += [
-            Line((x - cross, z - cross), (x + cross, z + cross), "path"),
-            Line((x - cross, z + cross), (x + cross, z - cross), "path"),
-        ]
+        shapes += _cross(pose.instant_centre or (0.0, 0.0), cross)
     return tuple(shapes)
+
+
+def _cross(at: Point, half: float) -> tuple[Shape, ...]:
+    """The mark of an instant centre."""
+    x, y = at
+    return (
+        Line((x - half, y - half), (x + half, y + half), "path"),
+        Line((x - half, y + half), (x + half, y - half), "path"),
+    )
+
+
+def _reach(pose: BikePose, before: BikePose | None) -> tuple[float, float]:
+    """From the back of the rear tyre to the front of the front tyre, of both poses [mm]."""
+    poses = (pose,) if before is None else (before, pose)
+    return min(p.rear_axle[0] - p.rear_radius for p in poses), max(p.front_axle[0] + p.front_radius for p in poses)
 
 
 def _offset(pose: BikePose) -> float:
@@ -245,6 +257,8 @@ def _key_entries(pose: BikePose, before: BikePose | None) -> list[tuple[str, str
         entries.append((f"before: {before.title}", "ghost"))
     if pose.axle_path is not None:
         entries.append(("path of the rear axle", "path"))
+    if _centre_shown(pose, _reach(pose, before)):
+        entries.append(("instant centre", CROSS))
     return entries
 
 
@@ -256,7 +270,8 @@ def _key(entries: list[tuple[str, str]], window: Window) -> tuple[Shape, ...]:
     room = (window[2] - window[0]) / len(entries) - 21.0
     for name, style in entries:
         name = shortened(name, KEY_SIZE, room)
-        shapes += [Line((x, y), (x + 12.0, y), style), Text((x + 14.0, y), name, KEY_SIZE, level="middle")]
+        shapes += _cross((x + 6.0, y), 1.5) if style == CROSS else (Line((x, y), (x + 12.0, y), style),)
+        shapes.append(Text((x + 14.0, y), name, KEY_SIZE, level="middle"))
         x += 14.0 + text_width_mm(name, KEY_SIZE) + 7.0
     return tuple(shapes)
 
