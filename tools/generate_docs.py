@@ -25,9 +25,9 @@ def words_page() -> str:
         "# Words",
         MADE,
         "",
-        "Every quantity that is reported, declared once in `bikewright.quantities`. An address is `key`, `key@state` for",
-        "a quantity of a state, `key/pin` for one of a pin. Felt steps, the smallest change that an experienced rider",
-        "notices, are common practice with no source; each line of a brief may override its own.",
+        "Every quantity that is reported, declared once in `bikewright.quantities`. An address is `key`, `key@state`",
+        "for a quantity of a state, `key/pin` for one of a pin. Felt steps, the smallest change that an experienced",
+        "rider notices, are common practice with no source; each line of a brief may override its own.",
         "",
     ]
     for family, heading in FAMILIES.items():
