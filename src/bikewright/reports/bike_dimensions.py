@@ -14,12 +14,12 @@ from typing import Literal
 
 from bikewright.errors import OutsideValidity
 from bikewright.reports import bike_symbols as symbol
-from bikewright.reports.bike_pose import BikePose
 from bikewright.reports.cutting import Window
 from bikewright.reports.dimensioning import dimension_parts
 from bikewright.reports.lettering import text_width_mm
 from bikewright.reports.paper import crosses, extent, overlap, placed, primitives, text_corners
 from bikewright.reports.shapes import Dimension, Layer, Line, Point, Primitive, Shape, Sheet, Text
+from bikewright.studies.pose import BikePose
 
 FIRST_ROW, ROW = 9.0, 6.5
 """From the bike to the first row of dimensions, and from row to row [mm of paper]."""

@@ -15,12 +15,12 @@ from typing import Literal
 from bikewright.errors import OutsideValidity
 from bikewright.reports import bike_symbols as symbol
 from bikewright.reports.bike_dimensions import Dim, dimension_shapes, usual_dimensions
-from bikewright.reports.bike_pose import BikePose, Body
 from bikewright.reports.cutting import Window
 from bikewright.reports.lettering import LINE, shortened, text_width_mm
 from bikewright.reports.paper import extent
 from bikewright.reports.shapes import Circle, Layer, Line, Point, Polyline, Shape, Sheet, Text
 from bikewright.reports.sheet_frame import FORMATS, TitleBlock, drawing_window, framed, free_extent
+from bikewright.studies.pose import BikePose, Body
 
 __all__ = ["BikePose", "Body", "Dim", "draw_bike", "usual_dimensions"]
 
