@@ -34,6 +34,10 @@ def read_frame(sheet: Sheet, stock: Stock, parts: Sheet, faults: list[Fault]) ->
     # A datum number that no part gives was told above, with both ways to give it.
     known = {fault.key for fault in faults[before:]} if missing else set()
     faults.extend(fault for fault in told if fault.key not in known)
+    if frame is None and isinstance(raw.get("linkage"), dict):
+        # The names in a sound linkage can be judged whatever is wrong elsewhere.
+        linkage = made(Linkage, raw["linkage"], sheet, ("linkage",), [])
+        faults.extend(() if linkage is None else _linkage_faults(linkage, sheet))
     return frame, slots
 
 

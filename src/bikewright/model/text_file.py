@@ -77,15 +77,20 @@ class Sheet:
 
 
 def dotted(path: Iterable[str | int]) -> str:
-    """A path as people write it: ``sizes.M.reach_mm``, ``line[2].low``."""
+    """A path as people write it: ``sizes.M.reach_mm``; ``line[2].low`` is in the second line."""
     shown = ""
     for step in path:
         if isinstance(step, int):
-            shown += f"[{step}]"
+            shown += f"[{step + 1}]"
         else:
             plain = re.fullmatch(r"[\w-]{1,60}", step)
             shown += ("." if shown else "") + (step if plain else f'"{_clipped(step)}"')
     return shown
+
+
+def toml_key(name: str) -> str:
+    """A name as a key in a TOML text: in quotes where it is not plain."""
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else f'"{name}"'
 
 
 def _clipped(text: str) -> str:
@@ -145,6 +150,8 @@ def _content(path: FilePath) -> bytes:
             _refuse(shown, found=what, allowed="a TOML file")
         with path.open("rb") as file:
             content = file.read(LARGEST_BYTES + 1)
+    except ModelFileError:
+        raise
     except FileNotFoundError:
         _refuse(shown, found="no file", remedy="Is the folder right? `bikewright new` lays down a bike to start from.")
     except (OSError, ValueError) as error:

@@ -1,0 +1,269 @@
+"""Writing changes back into the files of a bike: only the keys that change, in the unit as written.
+
+Comments, order and everything else stay as their author left them. What the files are about to say is
+read and checked first, so a change that cannot be meant leaves every file as it was. Each file is replaced
+whole (`bikewright.model.saving`); several files are replaced one after the other.
+"""
+
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from hashlib import sha256
+from pathlib import Path
+from typing import Any
+
+from bikewright.errors import AddressError, Fault, ModelFileError, UnitError
+from bikewright.model.addresses import Change, read_change
+from bikewright.model.build import Build, Settings
+from bikewright.model.build_file import DATUM
+from bikewright.model.faults import near, shown
+from bikewright.model.files import Bike, read_bike
+from bikewright.model.parts import KINDS, SLOTS
+from bikewright.model.revision import BIKE, BUILDS, PARTS, RIDERS, Sheets, read_sheets
+from bikewright.model.saving import save_whole
+from bikewright.model.text_file import FORMAT, Sheet, dotted
+from bikewright.model.values import UNKNOWN
+from bikewright.units import read_quantity, suffix_of, written
+
+Keys = tuple[str, ...]
+
+FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", "datum", "sizes", "linkage", "limits", "outlines")
+_BUILD_KEYS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
+
+
+def write_changes(
+    folder: str | Path,
+    changes: Iterable[str | tuple[str, Any]],
+    *,
+    build: str | None = None,
+    bike: Bike | None = None,
+) -> tuple[Path, ...]:
+    """Write changes into the files of a bike.
+
+    Parameters
+    ----------
+    folder : str or Path
+        The bike's folder.
+    changes : iterable of str or (str, value)
+        Each an address and its value, or a text such as ``sizes.M.reach_mm=460`` or ``linkage.pins.rocker.z_mm+=2``.
+        ``builds.NAME...``, ``riders.NAME...`` and ``parts.KIND.NAME...`` name things outside the frame.
+    build : str, optional
+        The build that addresses such as ``fork``, ``sag_rear_pct`` or ``fork.chassis.offset_mm`` are meant in.
+        The last kind names a part, and changes it in the stock.
+    bike : Bike, optional
+        The bike as it was read. A file that says something else by now is not touched.
+
+    Returns
+    -------
+    tuple of Path
+        The files that were written.
+
+    Raises
+    ------
+    AddressError
+        If an address names nothing that can be written.
+    ModelFileError
+        If the files would not be sound afterwards, cannot be written, or were changed since.
+    """
+    home = Path(folder)
+    before = read_bike(home)
+    sheets = read_sheets(home, {}, [])
+    edits: dict[Path, list[tuple[Keys, Any]]] = {}
+    for given in changes:
+        change = read_change(given) if isinstance(given, str) else Change(given[0], "=", "")
+        value = change.text if isinstance(given, str) else given[1]
+        path, keys, sheet = _home_of(home, change.address, build, before, sheets)
+        edits.setdefault(path, []).append((keys, _as_written(change, value, _now(sheet.data, keys))))
+    texts = {path: _edited(path, made, bike) for path, made in edits.items()}
+    read_bike(home, texts)
+    for path, text in texts.items():
+        save_text(path, text)
+    return tuple(texts)
+
+
+def save_text(path: Path, text: str) -> None:
+    """Replace a file whole, or say why it could not be.
+
+    Raises
+    ------
+    ModelFileError
+        If the file or its folder cannot be written; the old file stays.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        save_whole(path, text.encode())
+    except OSError as error:
+        told = f"It cannot be written: {error.strerror or error}. The old file is as it was."
+        raise ModelFileError(Fault(file=str(path), remedy=told)) from None
+
+
+def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: Sheets) -> tuple[Path, Keys, Sheet]:
+    """File, keys and sheet that an address stands for."""
+    steps = tuple(address.split("."))
+    root = steps[0]
+    if root == "frame" and len(steps) > 1:
+        return _home_of(folder, address.removeprefix("frame."), build, bike, sheets)
+    if root in FRAME_KEYS:
+        return folder / BIKE, steps, sheets.bike
+    if root == "builds" and len(steps) > 2:
+        return folder / BUILDS, steps[1:], sheets.builds
+    if root == "riders" and len(steps) > 2:
+        return folder / RIDERS, steps[1:], sheets.riders
+    if root == "parts" and len(steps) > 3:
+        return _parts_file(folder, steps[1:], sheets), steps[1:], sheets.parts
+    if root in SLOTS or root in _BUILD_KEYS or root in ("settings", *Settings.__dataclass_fields__):
+        return _home_in_build(folder, steps, bike, sheets, build)
+    known = (*FRAME_KEYS, "builds", "riders", "parts", *SLOTS, *_BUILD_KEYS, *Settings.__dataclass_fields__)
+    raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
+
+
+def _home_in_build(
+    folder: Path, steps: Keys, bike: Bike, sheets: Sheets, build: str | None
+) -> tuple[Path, Keys, Sheet]:
+    address = ".".join(steps)
+    if build is None:
+        raise AddressError(f"'{address}' belongs to a build; say which, or write builds.NAME.{address}")
+    meant = bike.build(build)
+    if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):
+        return _home_in_part(folder, steps, meant, sheets)
+    if steps[0] in SLOTS and build == DATUM:
+        return folder / BIKE, (DATUM, *steps), sheets.bike
+    if steps[0] in Settings.__dataclass_fields__:
+        steps = ("settings", *steps)
+    return folder / BUILDS, (build, *steps), sheets.builds
+
+
+def _home_in_part(folder: Path, steps: Keys, build: Build, sheets: Sheets) -> tuple[Path, Keys, Sheet]:
+    """A value of the part, or of the rider, that a build has."""
+    slot, *rest = steps
+    held = build.rider if slot == "rider" else getattr(build.parts, slot)
+    if held is None:
+        raise AddressError(f"the build '{build.name}' has no {slot}, so '{'.'.join(steps)}' names nothing")
+    if slot == "rider":
+        return folder / RIDERS, (held.name, *rest), sheets.riders
+    keys = (SLOTS[slot], str(held.name), *rest)
+    return _parts_file(folder, keys, sheets), keys, sheets.parts
+
+
+def _parts_file(folder: Path, keys: Keys, sheets: Sheets) -> Path:
+    """The file of this folder that holds a part; a new one where it is inherited or not there yet."""
+    kind, name = keys[0], keys[1]
+    if kind not in KINDS:
+        raise AddressError(f"'{kind}' is no kind of part. {near(kind, KINDS)}")
+    for layer in sheets.parts.layers:
+        here = Path(layer.shown)
+        if here.parent == folder / PARTS and name in layer.data.get(kind, {}):
+            return here
+    return folder / PARTS / f"{kind}.toml"
+
+
+def _now(data: Mapping[str, Any], keys: Keys) -> Any:
+    """What stands at a place now, inherited or not; None where nothing does."""
+    here: Any = data
+    for key in keys:
+        if not isinstance(here, dict) or key not in here:
+            return None
+        here = here[key]
+    return here
+
+
+def _as_written(change: Change, value: Any, old: Any) -> Any:
+    """A value in the kind and the unit in which the file has it."""
+    suffix = suffix_of(change.address)
+    if change.operator != "=":
+        value = _stepped(change, old, suffix)
+    elif isinstance(value, str):
+        value = _plain(value)
+    if value is None:
+        return UNKNOWN
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return value
+    if isinstance(old, str) and suffix is not None and old != UNKNOWN:
+        return written(value, suffix, old)
+    return int(value) if float(value).is_integer() and not isinstance(old, float) else value
+
+
+def _stepped(change: Change, old: Any, suffix: str | None) -> float:
+    try:
+        before = read_quantity(old, suffix) if isinstance(old, str) and suffix else old
+        step = _plain(change.text)
+        step = read_quantity(step, suffix) if isinstance(step, str) and suffix else step
+    except UnitError as error:
+        raise AddressError(f"{change}: {error}") from None
+    for number, what in ((before, "what the file says"), (step, "the step")):
+        if isinstance(number, bool) or not isinstance(number, int | float):
+            found = "nothing" if number is None else shown(number)
+            raise AddressError(f"{change}: {what} is {found}, which cannot be stepped; write {change.address}=VALUE")
+    return float(round(before + step if change.operator == "+=" else before - step, 6))
+
+
+def _plain(text: str) -> Any:
+    """A text from a command as TOML would have it."""
+    if text in ("true", "false"):
+        return text == "true"
+    readers: tuple[Callable[[str], Any], ...] = (int, float)
+    for read in readers:
+        try:
+            return read(text)
+        except ValueError:
+            continue
+    return text
+
+
+def _edited(path: Path, edits: list[tuple[Keys, Any]], bike: Bike | None) -> str:
+    """The text of a file after its edits."""
+    content = path.read_bytes() if path.exists() else f"format = {FORMAT}\n".encode()
+    _refuse_changed(path, content, bike)
+    text = content.decode()
+    mark = "\ufeff" if text.startswith("\ufeff") else ""
+    wanted = tomllib.loads(text.removeprefix(mark))
+    changed = text.removeprefix(mark)
+    for keys, value in edits:
+        _set_plain(wanted, keys, value)
+        changed = _set_written(path, changed, keys, value)
+    if "\r\n" in text:
+        changed = changed.replace("\r\n", "\n").replace("\n", "\r\n")
+    if tomllib.loads(changed) != wanted:  # the editing library has lost something: better no change than that
+        told = "This change cannot be made here without touching something else; edit the file by hand."
+        raise ModelFileError(Fault(file=str(path), key=dotted(edits[0][0]), remedy=told))
+    return mark + changed
+
+
+def _refuse_changed(path: Path, content: bytes, bike: Bike | None) -> None:
+    known = {} if bike is None else {file.file: file.sha256 for file in bike.files}
+    if str(path) in known and known[str(path)] != sha256(content).hexdigest():
+        told = "It was changed since it was read. Read the bike again, then make the change."
+        raise ModelFileError(Fault(file=str(path), remedy=told))
+    if bike is not None and str(path) not in known and path.exists():
+        told = "It was made since the bike was read. Read the bike again, then make the change."
+        raise ModelFileError(Fault(file=str(path), remedy=told))
+
+
+def _set_plain(data: dict[str, Any], keys: Keys, value: Any) -> None:
+    for key in keys[:-1]:
+        inner = data.setdefault(key, {})
+        if not isinstance(inner, dict):
+            raise AddressError(f"'{'.'.join(keys)}' cannot be written: '{key}' is {shown(inner)}, not a table")
+        data = inner
+    data[keys[-1]] = value
+
+
+def _set_written(path: Path, text: str, keys: Keys, value: Any) -> str:
+    """The text with one key set; tables that are missing are added."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+    from tomlkit.items import InlineTable
+
+    try:
+        document = tomlkit.parse(text)
+        table: Any = document
+        for depth, key in enumerate(keys[:-1]):
+            if key not in table:
+                last = depth == len(keys) - 2
+                inline = isinstance(table, InlineTable)
+                table[key] = tomlkit.inline_table() if inline else tomlkit.table(is_super_table=not last)
+            table = table[key]
+        table[keys[-1]] = value
+        return tomlkit.dumps(document)
+    except (TOMLKitError, TypeError, ValueError, AttributeError) as error:
+        told = f"The change cannot be written ({error}); edit the file by hand."
+        raise ModelFileError(Fault(file=str(path), key=dotted(keys), remedy=told)) from error
