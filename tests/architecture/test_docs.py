@@ -71,6 +71,12 @@ def test_the_readme_opens_with_the_two_commands():
     assert {command.split()[1] for command in COMMANDS} <= set(targets)
 
 
+def test_every_folder_on_the_map_of_the_readme_is_there():
+    folders = re.findall(r"^\| `([\w/]+)` \|", (ROOT / "README.md").read_text(encoding="utf-8"), re.M)
+    assert "src/bikewright/physics" in folders
+    assert [folder for folder in folders if not (ROOT / folder).is_dir()] == []
+
+
 def test_the_rule_for_theory_wants_one_page_a_module_and_one_a_package(tmp_path):
     (tmp_path / "linkage").mkdir()
     for name in ("__init__.py", "plane.py", "linkage/__init__.py", "linkage/plan.py"):
