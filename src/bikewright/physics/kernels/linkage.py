@@ -385,7 +385,7 @@ def sweep(
     points : (n_designs, order + 1, n_pins or n_kept, 2, n_positions)
         Written: places and derivatives with respect to the driving link's shortening.
     margin : (n_designs, n_positions)
-        Written: the smallest sine of the angle between two arms, or normalised pivot of a group.
+        Written: the smallest sine of the angle between two arms, or normalised determinant of a group.
     status : (n_designs, n_positions)
         Written: OK or why the design stopped.
     culprit : (n_designs,)

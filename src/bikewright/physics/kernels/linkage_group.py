@@ -3,8 +3,10 @@
 The equations are distances between two points and rigid maps of a third. Status and tables as in `linkage`.
 The elimination is written out here because a group has some 8 to 20 unknowns: a library call for each costs more than
 the arithmetic, and the compiled kernel holds no interpreter lock only as long as it calls nothing outside.
-Rows are scaled to unit length, so a pivot is a pure number.
+Rows are scaled by their distances, so a pivot is a pure number.
 """
+
+import math
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +21,17 @@ SINGULAR = 1e-9
 
 
 def factor(matrix: Floats, order: Ints) -> tuple[float, float]:
-    """LU with partial pivoting in place. Returns the sign of the determinant (0 if singular) and the pivot ratio."""
+    """LU with partial pivoting in place. Returns the sign of the determinant (0 if singular) and its normalised size.
+
+    Normalised by the lengths of the rows: for two unknowns this is the sine of the angle between two links.
+    """
     n = matrix.shape[0]
-    sign, least, most = 1.0, np.inf, 0.0
+    sign, size, most = 1.0, 1.0, 0.0
+    for r in range(n):
+        total = 0.0
+        for k in range(n):
+            total += float(matrix[r, k]) * float(matrix[r, k])
+        size /= math.sqrt(total) if total > 0.0 else 1.0
     for i in range(n):
         order[i] = i
     for c in range(n):
@@ -37,7 +47,8 @@ def factor(matrix: Floats, order: Ints) -> tuple[float, float]:
                 matrix[c, k] = matrix[best, k]
                 matrix[best, k] = held
         pivot = float(matrix[c, c])
-        least, most = min(least, abs(pivot)), max(most, abs(pivot))
+        most = max(most, abs(pivot))
+        size *= abs(pivot)
         if not abs(pivot) > SINGULAR * most:
             return 0.0, 0.0
         sign = sign if pivot > 0.0 else -sign
@@ -47,7 +58,7 @@ def factor(matrix: Floats, order: Ints) -> tuple[float, float]:
             if scale != 0.0:
                 for k in range(c + 1, n):
                     matrix[r, k] -= scale * float(matrix[c, k])
-    return sign, least / most
+    return sign, size
 
 
 def solve(matrix: Floats, order: Ints, right: Floats, answer: Floats) -> None:
@@ -180,7 +191,7 @@ def scatter(slot: Ints, answer: Floats, pose: Floats, level: int, add: bool) -> 
 def settle_group(rows: Ints, slot: Ints, consts: Floats, first: int, pose: Floats, length: float, guard: Floats) -> int:
     """Newton from the places in `pose` (one position), then both derivatives. Returns a status.
 
-    `guard` holds the sign of the determinant to keep (0: not known yet, then written), the pivot ratio (written), and
+    `guard` holds the sign of the determinant to keep (0: not known yet, then written), its normalised size (written), and
     the largest first correction to accept. Once a correction is below 1e-9 of the driving length, one more step takes
     the quadratic convergence to rounding.
     """
@@ -191,7 +202,7 @@ def settle_group(rows: Ints, slot: Ints, consts: Floats, first: int, pose: Float
     last = False
     for turn in range(25):
         fill_jacobian(rows, slot, consts, first, pose, 0, length, matrix, right)
-        sign, ratio = factor(matrix, order)
+        sign, size = factor(matrix, order)
         if sign == 0.0:
             return DEAD_POINT
         solve(matrix, order, right, answer)
@@ -208,13 +219,13 @@ def settle_group(rows: Ints, slot: Ints, consts: Floats, first: int, pose: Float
     if not last:
         return NOT_SETTLED
     fill_jacobian(rows, slot, consts, first, pose, 0, length, matrix, right)
-    sign, ratio = factor(matrix, order)
+    sign, size = factor(matrix, order)
     if sign == 0.0:
         return DEAD_POINT
     if float(guard[0]) != 0.0 and sign != float(guard[0]):
         return OTHER_CIRCUIT
     guard[0] = sign
-    guard[1] = ratio
+    guard[1] = size
     for level in range(1, 3):
         fill_rates(rows, slot, consts, first, pose, length, level, right)
         solve(matrix, order, right, answer)

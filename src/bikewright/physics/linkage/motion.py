@@ -42,7 +42,7 @@ class Motion:
     acceleration: Floats
     """Second derivative of `points` with respect to compression (n, n_pins, 2). [1/m]"""
     margin: Floats
-    """Smallest sine of the angle between two links that place a pin, or pivot ratio of a Newton group (n,). [-]"""
+    """Smallest sine of the angle between two links that place a pin, or normalised determinant of a Newton group (n,). [-]"""
 
     @cached_property
     def stroke(self) -> Floats:
