@@ -6,6 +6,8 @@ Left out            Wording: labels are in the catalogue's own document.
 """
 
 from collections.abc import Iterable, Sequence
+from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,6 +15,7 @@ import numpy as np
 from bikewright.model.addresses import Difference
 from bikewright.model.build import Build
 from bikewright.model.digest import digest
+from bikewright.model.points import Points
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES
 from bikewright.studies.compare import Cause, Comparison, Consequence
 from bikewright.studies.curves import Curve
@@ -170,6 +173,22 @@ def _judged(judged: Judged) -> dict[str, Any]:
         "high": judged.line.high,
         "short_by": judged.short_by,
     }
+
+
+def new_bike_json(folder: Path, files: Sequence[Path], points: Points | None) -> dict[str, Any]:
+    """Files of a new bike, and its pins in frame axes where they were read from a drawing."""
+    return _document(
+        "new-bike",
+        folder=str(folder),
+        files=[str(file) for file in files],
+        pins=None if points is None else [asdict(pin) for pin in points.pins],
+        done="" if points is None else points.told,
+    )
+
+
+def written_json(folder: Path, files: Sequence[Path]) -> dict[str, Any]:
+    """Files that changes were written into."""
+    return _document("written", folder=str(folder), files=[str(file) for file in files])
 
 
 def catalogue_json() -> dict[str, Any]:

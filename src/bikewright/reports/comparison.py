@@ -57,13 +57,12 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
         lines += paragraph(f"No value any more: {address}, {reason}")
     if not comparison.causes:
         lines.append("Nothing differs between the two builds.")
-    lines += [*_not_felt(comparison, everything), NOT_MODELLED, CAUTION]
-    return lines
+    return lines + _not_felt(comparison, everything) + paragraph(NOT_MODELLED) + paragraph(CAUTION)
 
 
 NOT_MODELLED = "Not modelled: flex of frame, fork and wheels, play in pivots, tyre squash beyond the radii given."
 CAUTION = (
-    "Limits printed on a part come first. Standards testing by an accredited lab comes before sale, a qualified\n"
+    "Limits printed on a part come first. Standards testing by an accredited lab comes before sale, a qualified "
     "mechanic before riding; local rules hold."
 )
 

@@ -82,8 +82,17 @@ def answer_table(answer: Answer, bike: Bike, state: str, units: ShownUnits) -> l
                 )
         if rows:
             lines += [heading, *columns(rows, "lrl"), ""]
-    for waits, labels in blanks.items():
-        lines += paragraph(f"Blank, {waits}: {', '.join(labels)}.")
+    return lines + _blanks(blanks)
+
+
+def _blanks(blanks: dict[str, list[str]]) -> list[str]:
+    """What has no value yet, by what it waits for; what does not apply to this bike is said in one line."""
+    if not blanks:
+        return []
+    lines = ["blank"]
+    for reason, labels in blanks.items():
+        told = reason if reason.startswith("does not apply") else f"{'; '.join(labels)}: {reason}"
+        lines += paragraph(told, indent=2)
     return lines
 
 

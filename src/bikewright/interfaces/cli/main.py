@@ -21,6 +21,7 @@ COMMANDS = {
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
+    "set": "write",
     "show": "show",
     "table": "table",
     "words": "words",
@@ -43,7 +44,7 @@ class LazyGroup(click.Group):
         if cmd_name not in COMMANDS:
             return None
         module = importlib.import_module(f"bikewright.interfaces.cli.{COMMANDS[cmd_name]}")
-        command: click.Command = getattr(module, cmd_name)
+        command: click.Command = getattr(module, COMMANDS[cmd_name])
         return command
 
 
