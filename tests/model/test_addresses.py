@@ -83,7 +83,7 @@ def test_chips_riders_and_sizes_are_set_by_name():
     assert changed("chips.mount=high").chips[0].position == "high"
     assert changed("rider=ada").rider.mass_kg == 70.0
     assert changed("size=L").geometry_row.reach_mm == 475.0
-    for wrong in ("rider=bob", "size=XL"):
+    for wrong in ("rider=bob", "size=XL", "chips.mount=middle", "chips.rocker=high"):
         with pytest.raises(AddressError, match=r"There are: |Did you mean"):
             changed(wrong)
 

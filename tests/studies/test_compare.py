@@ -128,7 +128,10 @@ def test_a_brief_line_for_a_size_judges_that_size_only():
 def test_a_value_that_is_lost_is_told_with_the_reason():
     comparison = compare(BUILD, changed("stem=unknown"))
 
-    assert ("hand_reach_mm@table", "waits for a stem, a bar and a grip") in comparison.stopped
+    lost = {c.after.address: c.after.waits for c in comparison.stopped}
+    assert lost["hand_reach_mm@table"] == "waits for a stem, a bar and a grip"
+    assert "stem_length_mm" in lost
+    assert comparison.is_felt
 
 
 def test_all_sizes_are_compared_the_worst_first():

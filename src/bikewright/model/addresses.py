@@ -199,7 +199,7 @@ def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]
     if path == ("rider",):
         return _rider(text, riders)
     if path[0] == "chips" and len(path) == 2:
-        return ChipSetting(name=path[1], position=text)
+        return _chip(build, path[1], text)
     if path == ("size",):
         known = [size.name for size in build.frame.sizes]
         if text not in known:
@@ -237,6 +237,16 @@ def _number(text: str) -> Any:
         except ValueError:
             continue
     return text
+
+
+def _chip(build: Build, name: str, position: str) -> ChipSetting:
+    chips = {chip.name: chip for chip in build.frame.linkage.chips} if build.frame.linkage else {}
+    if name not in chips:
+        raise AddressError(f"the frame has no chip called '{name}'.{_guess(name, chips)}")
+    positions = [place.name for place in chips[name].positions]
+    if position not in positions:
+        raise AddressError(f"the chip '{name}' has no position '{position}'.{_guess(position, positions)}")
+    return ChipSetting(name=name, position=position)
 
 
 def _spring(text: str, stock: Stock) -> Any:

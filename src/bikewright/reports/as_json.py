@@ -113,7 +113,7 @@ def _comparison(comparison: Comparison) -> dict[str, Any]:
         "refusals": [{"address": refusal.address, "text": refusal.text} for refusal in comparison.refusals],
         "verdicts": [_consequence(consequence) for consequence in comparison.verdicts],
         "causes": [_cause(cause) for cause in comparison.causes],
-        "stopped": [{"address": address, "reason": reason} for address, reason in comparison.stopped],
+        "stopped": [{"address": c.after.address, "reason": c.after.waits} for c in comparison.stopped],
     }
 
 
@@ -122,6 +122,7 @@ def _cause(cause: Cause) -> dict[str, Any]:
         "address": cause.address,
         "differences": [_difference(difference) for difference in cause.differences],
         "steps": cause.steps,
+        "pulls": [{"key": pull.quantity.key, "alone": pull.alone} for pull in cause.pulls],
         "headlines": [
             {
                 "family": headline.family,

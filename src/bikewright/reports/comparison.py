@@ -7,10 +7,11 @@ Axes and signs      None.
 Left out            Changes that nobody feels, unless everything is asked for.
 """
 
+import textwrap
 from collections.abc import Sequence
 
 from bikewright.quantities import FAMILIES
-from bikewright.reports.tables import columns, paragraph
+from bikewright.reports.tables import WIDTH, columns, paragraph
 from bikewright.reports.wording import (
     ARROW,
     ShownUnits,
@@ -46,15 +47,19 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
         Lines of at most 100 columns.
     """
     after = comparison.after
-    lines = [f"{after.frame.name}, size {after.size}: what follows, most felt first", ""]
+    lines = [f"{after.frame.name}, size {after.size}: from {comparison.before.name}, what follows, most felt first", ""]
     lines += _refusals(comparison) + _verdicts(comparison, units)
     left = HEADLINES_AT_MOST
-    for number, cause in enumerate(comparison.causes, start=1):
+    quiet = [cause for cause in comparison.causes if cause.steps < FELT and not cause.pulls and not everything]
+    loud = [cause for cause in comparison.causes if cause not in quiet]
+    for number, cause in enumerate(loud, start=1):
         block, used = _cause(number, cause, units, everything, left)
         left -= used
         lines += block
-    for address, reason in comparison.stopped:
-        lines += paragraph(f"No value any more: {address}, {reason}")
+    if quiet:
+        told = "; ".join(cause_text(cause, units) for cause in quiet)
+        lines += [*paragraph(f"Changed as well, and nobody feels it: {told}"), ""]
+    lines += _stopped(comparison)
     if not comparison.causes:
         lines.append("Nothing differs between the two builds.")
     return lines + _not_felt(comparison, everything) + paragraph(NOT_MODELLED) + paragraph(CAUTION)
@@ -107,38 +112,65 @@ def _verdicts(comparison: Comparison, units: ShownUnits) -> list[str]:
         if before is not None and after is not None:
             quantity = consequence.quantity
             told = f"{verdict_text(before, quantity, units)} {ARROW} {verdict_text(after, quantity, units)}"
-            rows.append((*_values(consequence, units), f"{told} (brief {band_text(after, quantity, units)})"))
-    return ["Brief", *columns(rows, "lrlrl"), ""] if rows else []
+            band = f"brief {band_text(after, quantity, units)}"
+            rows.append((label(consequence.after), _both(consequence, units), told, band))
+    return ["Brief", *columns(rows, "lrll"), ""] if rows else []
+
+
+def _stopped(comparison: Comparison) -> list[str]:
+    """Values that were lost, by the reason."""
+    by_reason: dict[str, list[str]] = {}
+    for consequence in comparison.stopped:
+        by_reason.setdefault(consequence.after.waits, []).append(label(consequence.after))
+    lines = []
+    for reason, labels in by_reason.items():
+        lines += [*paragraph(f"No value any more: {reason}"), *paragraph(f"lost: {'; '.join(labels)}", indent=5), ""]
+    return lines
 
 
 def _cause(number: int, cause: Cause, units: ShownUnits, everything: bool, left: int) -> tuple[list[str], int]:
+    """One cause with at most so many headlines as are left; the lines, and how many headlines they tell."""
     felt = [headline for headline in cause.headlines if headline.lead.is_felt or everything]
-    lines = paragraph(f"{number}  {cause_text(cause, units)}")
-    if not felt:
-        return [*lines, "     nothing that a rider feels", ""], 0
+    lines = textwrap.wrap(f"{number}  {cause_text(cause, units)}", WIDTH, subsequent_indent="     ")
     shown = felt if everything else felt[: max(left, 0)]
     for headline in shown:
         lines += _headline(headline, units, everything)
     if len(felt) > len(shown):
         lines.append(f"     and {len(felt) - len(shown)} more; --all tells them")
+    if cause.pulls:
+        told = "; ".join(
+            f"{pull.quantity.label} {units.change(pull.quantity, 0.0, pull.alone)}" for pull in cause.pulls
+        )
+        lines += paragraph(f"pulls as well, alone: {told}", indent=5)
     return [*lines, ""], len(shown)
 
 
 def _headline(headline: Headline, units: ShownUnits, everything: bool) -> list[str]:
-    row = (*_values(headline.lead, units), steps_text(headline.lead.steps))
-    lines = columns([row], "lrlrr", indent=5)
+    lead = headline.lead
+    before, after = lead.before.number, lead.after.number
+    change = "" if before is None or after is None else units.change(lead.quantity, before, after)
+    head = f"{label(lead.after):<38}  {_both(lead, units):>19}  {change:>9}  {steps_text(lead.steps):>9}"
+    lines = [f"     {head}{_share_text(lead, units)}".rstrip()]
     echoes = [echo for echo in headline.echoes if everything or _is_shown(echo, units)]
     if echoes:
-        told = ", ".join(consequence_text(echo, units) for echo in echoes)
-        lines += paragraph(f"with it: {told}", indent=8)
+        lines += paragraph(
+            f"with it: {'; '.join(consequence_text(echo, units, lead.after.state) for echo in echoes)}", indent=8
+        )
     return lines
 
 
-def _values(consequence: Consequence, units: ShownUnits) -> tuple[str, str, str, str]:
+def _both(consequence: Consequence, units: ShownUnits) -> str:
     quantity, before, after = consequence.quantity, consequence.before.number, consequence.after.number
-    change = "" if before is None or after is None else units.change(quantity, before, after)
-    both = f"{units.value(quantity, before)} {ARROW} {units.value(quantity, after)}"
-    return f"{label(consequence.after):<40}", f"{both:>22}", "", f"{change:>10}"
+    return f"{units.value(quantity, before)} {ARROW} {units.value(quantity, after)}"
+
+
+def _share_text(consequence: Consequence, units: ShownUnits) -> str:
+    """What the cause changes alone, where other causes pull the same quantity by as much as can be seen."""
+    share, change = consequence.own_share, consequence.change
+    if share is None or change is None:
+        return ""
+    alone, together = (units.change(consequence.quantity, 0.0, number) for number in (share, change))
+    return "" if alone == together else f"  alone {alone}"
 
 
 def _is_shown(echo: Consequence, units: ShownUnits) -> bool:

@@ -70,14 +70,13 @@ def shown_units(text: str) -> ShownUnits:
 
 
 def label(value: Value, home: str = "table") -> str:
-    """A quantity's label, with its state where that is not the one at home in the table."""
+    """A quantity's label, with its state where that is not the one that the reader is in already."""
     return value.quantity.label if value.state in ("", home) else f"{value.quantity.label}, {state_text(value.state)}"
 
 
 def state_text(state: str) -> str:
-    """A state as words: ``stated-sag`` is "at stated sag"."""
-    words = state.replace("-", " ")
-    return f"at {words}" if state == "stated-sag" else words
+    """A state as words: ``stated-sag`` is "at sag"."""
+    return {"stated-sag": "at sag", "table": "extended"}.get(state, state.replace("-", " "))
 
 
 def place_text(address: str) -> str:
@@ -149,13 +148,13 @@ def band_text(judged: Judged, quantity: Quantity, units: ShownUnits) -> str:
     return f"at most {units.value(quantity, high)}" if high is not None else "no band"
 
 
-def consequence_text(consequence: Consequence, units: ShownUnits) -> str:
+def consequence_text(consequence: Consequence, units: ShownUnits, home: str = "table") -> str:
     """A consequence in a few words, for a list of echoes: "trail +3 mm"."""
     before, after = consequence.before.number, consequence.after.number
     if before is None or after is None:
         gone = "no value any more" if after is None else f"now {units.value(consequence.quantity, after)}"
-        return f"{label(consequence.after)} {gone}"
-    return f"{label(consequence.after)} {units.change(consequence.quantity, before, after)}"
+        return f"{label(consequence.after, home)} {gone}"
+    return f"{label(consequence.after, home)} {units.change(consequence.quantity, before, after)}"
 
 
 def steps_text(steps: float | None) -> str:

@@ -46,7 +46,7 @@ class Consequence:
     steps: float | None
     """The change in felt steps, without sign; None where no rider feels it or one value is unknown."""
     shares: tuple[float, ...]
-    """What each cause changes alone, in the order of `Comparison.causes` as asked; empty with one cause."""
+    """What each cause changes alone, in the order in which they differ; empty with one cause."""
     judged_before: Judged | None
     """What the brief says of the value before; None where it has no line for it."""
     judged_after: Judged | None
@@ -62,6 +62,11 @@ class Consequence:
         if self.before.number is None or self.after.number is None:
             return None
         return self.after.number - self.before.number
+
+    @property
+    def own_share(self) -> float | None:
+        """What the cause that it is told under changes alone; None where the whole change is its own."""
+        return max(self.shares, key=abs) if self.shares else None
 
     @property
     def is_felt(self) -> bool:
@@ -93,6 +98,15 @@ class Headline:
 
 
 @dataclass(frozen=True, slots=True)
+class Pull:
+    """A quantity that a cause moves by a felt step or more, but another cause moves further."""
+
+    quantity: Quantity
+    alone: float
+    """What the cause changes alone, in the quantity's unit."""
+
+
+@dataclass(frozen=True, slots=True)
 class Cause:
     """One change of the build and what follows from it."""
 
@@ -100,6 +114,8 @@ class Cause:
     """What was changed: a place on the bike, a pin, a setting."""
     differences: tuple[Difference, ...]
     headlines: tuple[Headline, ...]
+    pulls: tuple[Pull, ...] = ()
+    """What it moves as well, told under another cause."""
 
     @property
     def steps(self) -> float:
@@ -119,8 +135,8 @@ class Comparison:
     """Consequences that the brief judges otherwise than before, whatever caused them."""
     causes: tuple[Cause, ...]
     """The most felt first."""
-    stopped: tuple[tuple[str, str], ...]
-    """Quantities that had a value and lost it, with the reason."""
+    stopped: tuple[Consequence, ...]
+    """Quantities that had a value and lost it; the value after says why."""
 
     @property
     def size(self) -> str:
@@ -139,8 +155,8 @@ class Comparison:
 
     @property
     def is_felt(self) -> bool:
-        """Whether anything changed that a rider feels, a verdict, or a refusal."""
-        return bool(self.refusals or self.verdicts or any(c.is_felt for c in self.consequences))
+        """Whether anything changed that a rider feels, a verdict, or a refusal, or a value was lost."""
+        return bool(self.refusals or self.verdicts or self.stopped or any(c.is_felt for c in self.consequences))
 
 
 def compare(before: Build, after: Build, brief: Brief | None = None) -> Comparison:
@@ -165,19 +181,20 @@ def compare(before: Build, after: Build, brief: Brief | None = None) -> Comparis
     told: list[list[Consequence]] = [[] for _ in causes]
     stopped = []
     for old, new in _changed_values(answers, brief):
-        if old.number is not None and new.number is None:
-            stopped.append((new.address, new.waits))
         consequence = _consequence(old, new, alone, brief, after.size)
-        told[_strongest(consequence.shares)].append(consequence)
+        if new.number is None:
+            stopped.append(consequence)
+        else:
+            told[_strongest(consequence.shares)].append(consequence)
     gathered = tuple(
-        Cause(address, found, _headlines(consequences))
-        for (address, found), consequences in zip(causes, told, strict=True)
+        Cause(address, found, _headlines(told[index]), tuple(_pulls(index, told, brief)))
+        for index, (address, found) in enumerate(causes)
     )
     return Comparison(
         before=before,
         after=after,
         refusals=refusals(after),
-        verdicts=tuple(c for consequences in told for c in consequences if c.verdict_changed),
+        verdicts=tuple(c for consequences in (*told, stopped) for c in consequences if c.verdict_changed),
         causes=tuple(sorted(gathered, key=lambda cause: -cause.steps)),
         stopped=tuple(stopped),
     )
@@ -299,6 +316,18 @@ def _share(old: Value, alone: Answer | None) -> float:
 
 def _strongest(shares: tuple[float, ...]) -> int:
     return max(range(len(shares)), key=lambda index: abs(shares[index])) if shares else 0
+
+
+def _pulls(index: int, told: list[list[Consequence]], brief: Brief) -> Iterator[Pull]:
+    """What one cause alone would make felt among the quantities that are told under others."""
+    for other, consequences in enumerate(told):
+        for consequence in consequences:
+            if other == index or consequence.before.number is None:
+                continue
+            share, before = consequence.shares[index], consequence.before.number
+            steps = felt_steps(brief, consequence.quantity, before, before + share)
+            if steps is not None and steps >= FELT:
+                yield Pull(consequence.quantity, share)
 
 
 def _headlines(consequences: list[Consequence]) -> tuple[Headline, ...]:

@@ -97,7 +97,7 @@ def pose_of(answer: Answer, state: str) -> BikePose:
     )
     row = build.geometry_row
     return BikePose(
-        title="side view",
+        title=build.name,
         state=state,
         ground=((ends[0] / MM, 0.0), (ends[1] / MM, 0.0)),
         front_axle=place(ground.front_axle),

@@ -35,13 +35,14 @@ def line_for(brief: Brief, value: Value, size: str) -> BriefLine | None:
 
 
 def judge(line: BriefLine, value: Value) -> Judged:
-    """What a line says of a value."""
+    """What a line says of a value, in the digits that are shown: what rounds to the limit meets it."""
     if value.number is None:
         return Judged(line, "unknown", 0.0)
-    if line.low is not None and value.number < line.low:
-        return Judged(line, "low", line.low - value.number)
-    if line.high is not None and value.number > line.high:
-        return Judged(line, "high", value.number - line.high)
+    shown = round(value.number, value.quantity.decimals)
+    if line.low is not None and shown < line.low:
+        return Judged(line, "low", line.low - shown)
+    if line.high is not None and shown > line.high:
+        return Judged(line, "high", shown - line.high)
     return Judged(line, "met", 0.0)
 
 

@@ -52,11 +52,12 @@ def asked_build(folder: Path, name: str, size: str, changes: Iterable[str]) -> t
 
 
 def changed_build(bike: Bike, build: Build, size: str, changes: Iterable[str]) -> Build:
-    """A build with a size and changes applied, in the order given."""
-    asked = ([f"size={size}"] if size else []) + list(changes)
+    """A build with a size and changes applied, in the order given; changes show in its name."""
+    changes = list(changes)
+    asked = ([f"size={size}"] if size else []) + changes
     for text in asked:
         build = apply(build, read_change(text), bike.stock, bike.riders)
-    return build
+    return build.changed(name=f"{build.name}-changed") if changes else build
 
 
 def print_lines(lines: Iterable[str]) -> None:
