@@ -162,6 +162,7 @@ def test_each_number_in_the_model_says_its_unit_in_its_name(name):
         owner
         for owner in vars(module).values()
         if inspect.isclass(owner) and owner.__module__ == name and dataclasses.is_dataclass(owner)
+        if not owner.__name__.startswith("_")  # a reader's own notes, in a drawing's unit that it does not know yet
     ]
     assert [fault for owner in owners for fault in fields_without_suffix(owner)] == []
 
