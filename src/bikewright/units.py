@@ -86,7 +86,11 @@ SUFFIXES = tuple(sorted(UNITS, key=len, reverse=True))
 _SPELLED = {
     spelling.lower(): unit for unit in UNITS.values() for spelling in (unit.suffix, unit.symbol, *unit.spellings)
 }
-_QUANTITY = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S.*?)\s*", re.DOTALL)
+_QUANTITY = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\s\d.,+-].*?)\s*", re.DOTALL)
+
+
+def _a(kind: str) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
 
 
 def suffix_of(name: str) -> str | None:
@@ -122,9 +126,9 @@ def read_quantity(text: str, suffix: str) -> float:
     unit = _SPELLED.get(spelled.lower())
     same_kind = ", ".join(u.symbol for u in UNITS.values() if u.kind == wanted.kind)
     if unit is None:
-        raise UnitError(f'"{spelled}" is not a unit known here; a {wanted.kind} may be in {same_kind}')
+        raise UnitError(f'"{spelled}" is not a unit known here; {_a(wanted.kind)} may be in {same_kind}')
     if unit.kind != wanted.kind:
-        raise UnitError(f'"{text}" is a {unit.kind}, but a {wanted.kind} is wanted ({same_kind})')
+        raise UnitError(f'"{text}" is {_a(unit.kind)}, but {_a(wanted.kind)} is wanted ({same_kind})')
     value = float(number)
     return value if unit is wanted else value * unit.si / wanted.si
 
@@ -151,7 +155,7 @@ def convert(value: float, suffix: str, to: str) -> float:
     """
     first, second = UNITS[suffix], UNITS[to]
     if first.kind != second.kind:
-        raise UnitError(f"{first.symbol} measures a {first.kind} and {second.symbol} a {second.kind}")
+        raise UnitError(f"{first.symbol} measures {_a(first.kind)} and {second.symbol} {_a(second.kind)}")
     return value if first is second else value * first.si / second.si
 
 

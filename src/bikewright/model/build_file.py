@@ -7,7 +7,7 @@ from typing import Any
 from bikewright.errors import Fault
 from bikewright.model.build import Build, Parts, Settings
 from bikewright.model.drawing import linkage_of
-from bikewright.model.faults import made, near, shown
+from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
 from bikewright.model.frame import Frame
 from bikewright.model.frame_file import part_named
 from bikewright.model.limits import Refusal, refusals
@@ -63,7 +63,7 @@ def _build(name: str, table: dict[str, Any], around: Around, faults: list[Fault]
     raw = {key: value for key, value in table.items() if key in _KEYS}
     for key in table:
         if key not in _KEYS:
-            faults.append(sheet.fault((name, key), found="a key that is not known here", remedy=near(key, _KEYS)))
+            faults.append(sheet.fault((name, key), found=UNKNOWN_KEY, remedy=near(key, _KEYS)))
         elif name == DATUM and key in SLOTS:
             told = "The geometry table holds for the datum's parts, so they are named in [datum] of bike.toml."
             faults.append(sheet.fault((name, key), found="a part", remedy=told))

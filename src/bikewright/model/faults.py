@@ -28,6 +28,8 @@ V = TypeVar("V")
 
 NAME_RULE = "letters, digits, - and _, beginning with no -; up to 60, no spaces"
 LONGEST_SHOWN = 60
+UNKNOWN_KEY = "a key that is not known here"
+NOTHING = "nothing"
 
 
 def near(word: str, words: Iterable[str]) -> str:
@@ -75,8 +77,18 @@ def made(cls: type[V], raw: dict[str, Any], sheet: Sheet, path: Path, faults: li
         return None
     else:
         return checked
-    faults.extend(_fault(detail, cls, raw, sheet, path) for detail in told)
+    unsifted = [_fault(detail, cls, raw, sheet, path) for detail in told]
+    faults.extend(fault for fault in unsifted if not _explained(fault, unsifted))
     return None
+
+
+def _explained(missing: Fault, faults: list[Fault]) -> bool:
+    """Whether a missing key is only a misspelt one, which is told already."""
+    table, _, key = missing.key.rpartition(".")
+    return missing.found == NOTHING and any(
+        fault.found == UNKNOWN_KEY and fault.key.rpartition(".")[0] == table and fault.remedy == f"Did you mean {key}?"
+        for fault in faults
+    )
 
 
 @cache
@@ -158,11 +170,11 @@ def _words(detail: ErrorDetails, owner: type, field: str) -> tuple[str, str, str
     error, found, ctx = detail["type"], detail["input"], detail.get("ctx", {})
     if error == "unexpected_keyword_argument":
         known = [name for name in _hints(owner) if name not in ("name", "based_on") or owner.__name__ == "Frame"]
-        return "a key that is not known here", "", near(field, known)
+        return UNKNOWN_KEY, "", near(field, known)
     if error == "missing":
         if not is_dataclass(owner) or field not in _hints(owner):
             return "fewer values than there must be", "", "Add what is missing."
-        return "nothing", _allowed(owner, field), why_needed(owner, field)
+        return NOTHING, _allowed(owner, field), why_needed(owner, field)
     if error == "value_error":
         return shown(found), _allowed(owner, field), _sentence(str(ctx.get("error", "")))
     if error in ("literal_error", "union_tag_invalid", "union_tag_not_found"):
@@ -333,6 +345,8 @@ _WHY = {
     "chassis": "A fork or shock is a chassis with a spring in it.",
     "name": "The bike needs a name.",
     "size": "Say which size is built.",
+    "front_radius_mm": "The bike is stood on both tyres.",
+    "rear_radius_mm": "The bike is stood on both tyres.",
     "stature_mm": "Where the rider sits and stands follows from stature.",
     "mass_kg": "Springs and sag follow from it; weigh the rider in riding kit.",
 }

@@ -98,7 +98,7 @@ def read_bike(folder: str | Path, texts: Mapping[Path, str] | None = None) -> Bi
     sheets = read_sheets(Path(folder), texts or {}, faults)
     bike = _bike(sheets, faults)
     if faults or bike is None:
-        raise ModelFileError(*_told(faults))
+        raise ModelFileError(*_told(faults, [file.shown for file in sheets.files]))
     return bike
 
 
@@ -120,9 +120,9 @@ def _bike(sheets: Sheets, faults: list[Fault]) -> Bike | None:
     return Bike(frame=frame, stock=stock, riders=riders, brief=brief, builds=builds, files=files)
 
 
-def _told(faults: list[Fault]) -> list[Fault]:
+def _told(faults: list[Fault], files: list[str]) -> list[Fault]:
     """Each fault once, in the order of files and lines, and not more than a person can use."""
-    order = {name: rank for rank, name in enumerate(dict.fromkeys(fault.file for fault in faults))}
+    order = {name: rank for rank, name in enumerate(dict.fromkeys((*files, *(fault.file for fault in faults))))}
     once = list(dict.fromkeys(faults))
     once.sort(key=lambda fault: (order[fault.file], fault.line or 0, fault.column or 0))
     if len(once) <= MOST_FAULTS:

@@ -5,7 +5,7 @@ from typing import Any
 
 from bikewright.errors import Fault, ModelError
 from bikewright.model.drawing import linkage_drawing
-from bikewright.model.faults import made, near, shown, why_needed
+from bikewright.model.faults import UNKNOWN_KEY, made, near, shown, why_needed
 from bikewright.model.frame import FRAME, SHOCK, WHEEL, Datum, Frame, Linkage
 from bikewright.model.parts import SLOTS, Fork, Headset, Part, Shock, Tyre
 from bikewright.model.places import Path
@@ -58,7 +58,7 @@ def _datum(
     unknown = [key for key in numbers if key not in _DATUM_KEYS]
     for key in unknown:
         known = (*SLOTS, *_DATUM_KEYS)
-        faults.append(sheet.fault(("datum", key), found="a key that is not known here", remedy=near(key, known)))
+        faults.append(sheet.fault(("datum", key), found=UNKNOWN_KEY, remedy=near(key, known)))
         del numbers[key]
     for key, value in _from_parts(slots).items():
         numbers.setdefault(key, value)

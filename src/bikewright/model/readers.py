@@ -9,7 +9,7 @@ from typing import Any
 
 from bikewright.errors import AddressError, Fault, UnitError
 from bikewright.model.brief import Brief, BriefLine
-from bikewright.model.faults import made, near, shown
+from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
 from bikewright.model.parts import KINDS, Fork, Part
 from bikewright.model.places import Path
 from bikewright.model.rider import Rider
@@ -19,6 +19,7 @@ from bikewright.model.values import UNKNOWN
 from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity
 
+_LINE_KEYS = ("quantity", "low", "high", "felt_step", "size", "why")
 _NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "positions", "loads")
 """Tables whose headings are names, wherever they stand in a bike or a build."""
 
@@ -71,7 +72,9 @@ def _part(kind: str, name: str, table: dict[str, Any], coils: Stock, sheet: Shee
         try:
             table = {**table, "spring": _coil(table["spring"], coils)}
         except AddressError as error:
-            faults.append(sheet.fault((*path, "spring"), found=shown(table["spring"]), remedy=_sentence(str(error))))
+            if len(coils.shelf("coil")) == len(sheet.data.get("coil", {})):  # else the coil has faults of its own
+                told = _sentence(str(error))
+                faults.append(sheet.fault((*path, "spring"), found=shown(table["spring"]), remedy=told))
             return None
     part = made(KINDS[kind], {"name": name, **table}, sheet, path, faults)
     if isinstance(part, Fork) and part.chassis.crowns != "rigid" and not _length_known(part):
@@ -112,7 +115,7 @@ def read_brief(sheet: Sheet, sizes: Collection[str], faults: list[Fault]) -> Bri
     for key in sheet.data:
         if key != "line":
             told = "Write each quantity under a heading [[line]]."
-            faults.append(sheet.fault((key,), found="a key that is not known here", allowed="line", remedy=told))
+            faults.append(sheet.fault((key,), found=UNKNOWN_KEY, allowed="line", remedy=told))
     given = sheet.data.get("line", [])
     if not isinstance(given, list):
         told = "Two pairs of brackets: [[line]]."
@@ -141,12 +144,14 @@ def _brief_line(table: Any, sheet: Sheet, path: Path, sizes: Collection[str], fa
     if not isinstance(table, dict):
         faults.append(sheet.fault(path, found=shown(table), allowed="a table"))
         return None
-    raw = {key: value for key, value in table.items() if key not in ("quantity", "name")}
-    if "name" in table:
-        told = "Did you mean quantity?"
-        faults.append(sheet.fault((*path, "name"), found="a key that is not known here", remedy=told))
+    raw = {key: value for key, value in table.items() if key in _LINE_KEYS and key != "quantity"}
+    strangers = {key: "Did you mean quantity?" if key == "name" else near(key, _LINE_KEYS) for key in table}
+    strangers = {key: told for key, told in strangers.items() if key not in _LINE_KEYS}
+    faults.extend(sheet.fault((*path, key), found=UNKNOWN_KEY, remedy=told) for key, told in strangers.items())
     quantity = table.get("quantity")
-    if not isinstance(quantity, str):
+    if "Did you mean quantity?" in strangers.values():
+        quantity = None
+    elif not isinstance(quantity, str):
         found = "nothing" if quantity is None else shown(quantity)
         told = 'Name it as in quantity = "head_angle_deg@stated-sag".'
         faults.append(sheet.fault((*path, "quantity"), found=found, allowed="a quantity", remedy=told))
