@@ -70,6 +70,36 @@ SOURCES = {
             seen=True,
         ),
         Source(
+            "deleva1996",
+            "P. de Leva, Adjustments to Zatsiorsky-Seluyanov's segment inertia parameters, J. Biomech. 29:1223-1230, "
+            "1996: table 4, in a public copy.",
+            seen=True,
+        ),
+        Source(
+            "drillis1966",
+            "R. Drillis, R. Contini, Body segment parameters, New York University, 1966, as in D. A. Winter, Biomechanics "
+            "and Motor Control of Human Movement, 4th ed., 2009: figure 4.1, in public copies.",
+            seen=True,
+        ),
+        Source(
+            "ansur2",
+            "C. C. Gordon and others, 2012 Anthropometric Survey of U.S. Army Personnel, NATICK/TR-15/007, 2014: public "
+            "data of 4082 men and 1986 women (ANSUR II).",
+            seen=True,
+        ),
+        Source(
+            "holmes1994",
+            "J. C. Holmes, A. L. Pruitt, N. J. Whalen, Lower extremity overuse in bicycling, Clin. Sports Med. 13:187-205, "
+            "1994: knee flexion of 25 to 35 degrees at the bottom of the stroke.",
+            seen=False,
+        ),
+        Source(
+            "hamley1967",
+            "E. J. Hamley, V. Thomas, Physiological and postural factors in the calibration of the bicycle ergometer, "
+            "J. Physiol. 191:55P-57P, 1967: pedal axle to saddle 1.09 times the inseam.",
+            seen=False,
+        ),
+        Source(
             "practice",
             "Common practice of the trade; no source.",
             seen=True,
