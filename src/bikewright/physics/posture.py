@@ -1,0 +1,429 @@
+"""Posture: where a rider's joints and centre of mass are, standing on level cranks or seated.
+
+Question answered   With hands, feet and saddle where this bike has them, how does this rider stand or sit, and where is
+                    the centre of mass?
+Method              A stick figure in the side view, posed in closed form. Standing, the hips are moved (one bracketed
+                    root) until the centre of mass is plumb over the bottom bracket, or ahead of it by what the hands
+                    carry. Seated, the hips are on the saddle and the legs are averaged over a turn of the cranks.
+Axes and signs      Any axes of the side view with the front of the bike towards +x; `Contacts.up` says which way is up
+                    in the world, so grades and pitching bikes need nothing else. Flexion is 0 for a straight joint.
+Left out            Muscle: a joint takes every angle inside its limits. Whether the standing rider touches the saddle.
+Theory              docs/theory/posture.md
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from bikewright.errors import OutsideValidity
+from bikewright.physics.body import Body
+from bikewright.physics.figure import Arms, Contacts, Feet, Figure, Pose, Upper, angle_between, figure, third_side
+from bikewright.physics.plane import Point
+from bikewright.units import DEG, MM
+
+CRANK_ANGLES = 8
+"""Crank angles that a seated rider's legs are averaged over."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandingHabit:
+    """How a rider stands on level cranks. Defaults: common practice, no source."""
+
+    knee: float = 55 * DEG
+    """Knee flexion of a leg from the hip to the middle between both ankles: the front knee is straighter, the rear one
+    more bent [rad]."""
+    knee_least: float = 40 * DEG
+    """As `knee`, for the tallest stance of the band [rad]."""
+    knee_most: float = 80 * DEG
+    """As `knee`, for the deepest stance of the band [rad]."""
+    hip_shift: float = 30 * MM
+    """How far the hips may be ahead of and behind the balanced place, for the band [m]."""
+    hand_share: float = 0.0
+    """Share of the rider's weight that presses plumb on the grips; 0 is heavy feet, light hands [-]."""
+    arms: Arms = Arms(elbow=55 * DEG)
+    feet: Feet = Feet()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeatedHabit:
+    """How a rider sits and pedals. Defaults: common practice, no source."""
+
+    pelvis_tilt: float = 35 * DEG
+    """Line from the sit point up to the hip joint, forward from plumb; its length is the body's hip above crotch
+    [rad]."""
+    knee_least: float = 5 * DEG
+    """Straightest knee allowed at the bottom of the stroke [rad]."""
+    knee_most: float = 140 * DEG
+    """Most bent knee allowed at the top of the stroke [rad]."""
+    arms: Arms = Arms(elbow=20 * DEG)
+    feet: Feet = Feet(heel_drop=-15 * DEG)
+    """The heel is up all the way round."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Posture:
+    """A rider on a bike."""
+
+    mode: Literal["standing", "seated"]
+    com: Point
+    """Centre of mass; seated, the mean over a turn of the cranks [m]."""
+    poses: tuple[Pose, ...]
+    """Level cranks first; seated, one for each crank angle [m]."""
+    trunk_lean: float
+    """Hip to shoulder, forward from plumb [rad]."""
+    shoulder: float
+    """Between trunk and upper arm [rad]."""
+    elbow: float
+    """Flexion in the side view [rad]."""
+    hips: tuple[float, float]
+    """Between trunk and thigh, level cranks: front, rear [rad]."""
+    knees: tuple[float, float]
+    """Knee flexion, level cranks: front, rear [rad]."""
+    knee_least: float
+    """Straightest knee: standing the front one's or the rear one's, seated at the bottom of the stroke [rad]."""
+    knee_most: float
+    """Most bent knee, likewise [rad]."""
+
+    @property
+    def pose(self) -> Pose:
+        """Joints with level cranks. [m]"""
+        return self.poses[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """How far the centre of mass may be moved within a habit. None where the rider cannot get there."""
+
+    deepest: Point | None
+    """Centre of mass with the knees most bent, balanced [m]."""
+    tallest: Point | None
+    """With the knees straightest, balanced [m]."""
+    backmost: Point | None
+    """With the hips shifted back along their arc about the ankles [m]."""
+    foremost: Point | None
+    """With the hips shifted forward [m]."""
+
+
+def standing(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Posture:
+    """Stand on level cranks with the centre of mass over the bottom bracket.
+
+    Parameters
+    ----------
+    body : Body
+        The rider. [m, kg]
+    contacts : Contacts
+        Hands, bottom bracket and which way is up. [m]
+    habit : StandingHabit
+        Bend of knees and elbows, load on the hands. [rad, m]
+
+    Returns
+    -------
+    Posture
+        In the axes of the contacts. [m, rad]
+
+    Raises
+    ------
+    OutsideValidity
+        If the rider cannot reach pedals or grips so: says by how many millimetres, and what to change.
+
+    Notes
+    -----
+    The hip lies on an arc about the middle between both ankles, as far as the knee flexion says. `Figure.upper` makes
+    the centre of mass one continuous function of its place on that arc; the plumb condition is a root of it. With the
+    hands carrying a share s of the weight, moments about free cranks put the centre of mass ahead of the bottom bracket
+    by s times the lead of the grips.
+    """
+    stick = figure(body, contacts, habit.arms, habit.feet)
+    arc = _Arc(stick, habit)
+    return arc.posture(arc.balanced())
+
+
+def standing_band(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Band:
+    """How far a standing rider can move the centre of mass within the habit.
+
+    Parameters
+    ----------
+    body : Body
+        The rider. [m, kg]
+    contacts : Contacts
+        Hands, bottom bracket and which way is up. [m]
+    habit : StandingHabit
+        Limits of knee flexion and shift of the hips. [rad, m]
+
+    Returns
+    -------
+    Band
+        Centres of mass at four limits, in the axes of the contacts. [m]
+
+    Raises
+    ------
+    OutsideValidity
+        If the rider cannot stand there at all.
+    """
+    stick = figure(body, contacts, habit.arms, habit.feet)
+    arc = _Arc(stick, habit)
+    angle, step = arc.balanced(), habit.hip_shift / arc.radius
+
+    def at_knee(knee: float) -> Point | None:
+        try:
+            other = _Arc(stick, replace(habit, knee=knee))
+            return other.com(other.balanced())
+        except OutsideValidity:
+            return None
+
+    def shifted(to: float) -> Point | None:
+        return arc.com(to) if arc.foremost <= to <= arc.backmost else None
+
+    return Band(at_knee(habit.knee_most), at_knee(habit.knee_least), shifted(angle + step), shifted(angle - step))
+
+
+def seated(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -> Posture:
+    """Sit on the saddle and pedal.
+
+    Parameters
+    ----------
+    body : Body
+        The rider. [m, kg]
+    contacts : Contacts
+        Hands, bottom bracket, saddle and which way is up. [m]
+    habit : SeatedHabit
+        Tilt of the pelvis, limits of the knees, bend of the elbows. [rad, m]
+
+    Returns
+    -------
+    Posture
+        In the axes of the contacts; the centre of mass is the mean over a turn of the cranks. [m, rad]
+
+    Raises
+    ------
+    OutsideValidity
+        If there is no saddle, or the rider cannot reach pedals or grips: says by how many millimetres, and what to
+        change.
+    """
+    if contacts.saddle is None:
+        raise OutsideValidity("a rider cannot sit: the saddle's place is not given. Give it, or let the rider stand")
+    stick = figure(body, contacts, habit.arms, habit.feet)
+    sit, tilt, above = stick.to_world(contacts.saddle), habit.pelvis_tilt, body.hip_above_crotch
+    hip = sit[0] + above * math.sin(tilt), sit[1] + above * math.cos(tilt)
+    knees_range = _stroke(stick, hip, habit)
+    excess = math.dist(hip, stick.hand) - stick.farthest(habit.arms.elbow_least)
+    if excess > 0.0:
+        raise OutsideValidity(
+            f"the grips are {excess / MM:.1f} mm out of reach for a seated rider of {body.stature / MM:.0f} mm; take a "
+            "shorter stem, more rise or spacers, or move the saddle forward"
+        )
+    upper = stick.upper(hip)
+    half, crank = CRANK_ANGLES // 2, contacts.crank
+    turns = [math.pi * k / half for k in range(CRANK_ANGLES)]
+    pedals = [(crank * math.cos(turn), crank * math.sin(turn)) for turn in turns]
+    knees = [stick.knee(hip, pedal) for pedal in pedals]
+    pairs = [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)]
+    poses = tuple(stick.pose(hip, upper, (knees[a], knees[b]), (pedals[a], pedals[b])) for a, b in pairs)
+    # The centre of mass is linear in the joints: the mean of the knees gives the mean over the turn.
+    mean = sum(x for x, _ in knees) / CRANK_ANGLES, sum(z for _, z in knees) / CRANK_ANGLES
+    com = stick.centre(hip, upper, (mean, mean))
+    return _posture("seated", stick, hip, upper, com, poses, knees_range)
+
+
+def _stroke(stick: Figure, hip: Point, habit: SeatedHabit) -> tuple[float, float]:
+    """Straightest and most bent knee over a turn of the cranks."""
+    thigh, shank, crank = stick.body.thigh.length, stick.body.shank.length, stick.contacts.crank
+    centre = math.dist(hip, stick.ankle)
+    far, near = centre + crank, abs(centre - crank)
+    longest, shortest = (third_side(thigh, shank, math.pi - knee) for knee in (habit.knee_least, habit.knee_most))
+    if far > longest:
+        raise OutsideValidity(
+            f"the lower pedal is {(far - longest) / MM:.1f} mm out of reach of a seated leg of "
+            f"{(thigh + shank) / MM:.0f} mm; lower the saddle by that much, or fit shorter cranks"
+        )
+    if near < shortest:
+        raise OutsideValidity(
+            f"the upper pedal is {(shortest - near) / MM:.1f} mm too near to the hips for a knee that bends "
+            f"{habit.knee_most / DEG:.0f}°; raise the saddle by that much, or fit shorter cranks"
+        )
+    return math.pi - angle_between(thigh, shank, far), math.pi - angle_between(thigh, shank, near)
+
+
+class _Arc:
+    """The hips of a standing rider on their arc about the middle between both ankles.
+
+    An angle on the arc is counted from forward over up to back.
+    """
+
+    def __init__(self, stick: Figure, habit: StandingHabit):
+        self.stick, self.habit = stick, habit
+        body, crank = stick.body, stick.contacts.crank
+        self.radius = third_side(body.thigh.length, body.shank.length, math.pi - habit.knee)
+        self.target = habit.hand_share * stick.hand[0]
+        self.pedals = (crank, 0.0), (-crank, 0.0)
+        self.foremost, self.backmost = self._range()
+
+    def _range(self) -> tuple[float, float]:
+        """Angles between which both legs and the arms reach."""
+        stick, radius, crank = self.stick, self.radius, self.stick.contacts.crank
+        longest = stick.body.thigh.length + stick.body.shank.length
+        # The farther leg: radius^2 + crank^2 + 2 radius crank |cos| <= longest^2.
+        room = longest * longest - radius * radius - crank * crank
+        if room <= 0.0:
+            raise OutsideValidity(
+                f"cranks of {crank / MM:.0f} mm put a pedal {(math.hypot(radius, crank) - longest) / MM:.1f} mm out of "
+                f"reach of a standing leg of {longest / MM:.0f} mm, with the knees bent "
+                f"{self.habit.knee / DEG:.0f}° in the mean; bend them more, or fit shorter cranks"
+            )
+        fore = math.acos(min(1.0, room / (2.0 * radius * crank))) if crank > 0.0 else 0.0
+        return fore, min(math.pi - fore, self._arms_end(0.0))
+
+    def _arms_end(self, nearer: float) -> float:
+        """Angle beyond which the arms do not reach the grips, were those nearer by so much; negative for never."""
+        stick = self.stick
+        x, z = stick.hand[0] - nearer - stick.ankle[0], stick.hand[1] - stick.ankle[1]
+        away = math.hypot(x, z)
+        return math.atan2(z, x) + angle_between(self.radius, away, stick.farthest(stick.arms.elbow_least))
+
+    def hip(self, angle: float) -> Point:
+        (mx, mz), radius = self.stick.ankle, self.radius
+        return mx + radius * math.cos(angle), mz + radius * math.sin(angle)
+
+    def com(self, angle: float) -> Point:
+        return self.stick.from_world(self._parts(angle)[3])
+
+    def _parts(self, angle: float) -> tuple[Point, Upper, tuple[Point, Point], Point]:
+        stick, hip = self.stick, self.hip(angle)
+        upper, knees = stick.upper(hip), (stick.knee(hip, self.pedals[0]), stick.knee(hip, self.pedals[1]))
+        return hip, upper, knees, stick.centre(hip, upper, knees)
+
+    def ahead(self, angle: float) -> float:
+        """How far the centre of mass is ahead of where it balances."""
+        return self._parts(angle)[3][0] - self.target
+
+    def balanced(self) -> float:
+        """Angle at which the centre of mass is plumb."""
+        if self.backmost <= self.foremost:
+            raise self._too_far()
+        fore, back = self.ahead(self.foremost), self.ahead(self.backmost)
+        if back > 0.0:
+            raise self._too_far()
+        if fore < 0.0:
+            raise OutsideValidity(
+                "the grips are too near or too high: with the hips as far forward as the legs allow, the centre of "
+                f"mass stays {-fore / MM:.1f} mm behind its balance; take a longer stem or a lower bar"
+            )
+        return root(self.ahead, (self.foremost, fore), (self.backmost, back))
+
+    def _too_far(self) -> OutsideValidity:
+        """Why nobody balances so: the grips, by how much, or the legs."""
+        low, high = 0.0, self.stick.body.span
+        if not self._balances(high):
+            return OutsideValidity(
+                f"a rider of {self.stick.body.stature / MM:.0f} mm whose knees bend {self.habit.knee / DEG:.0f}° does "
+                f"not get the hips far enough back on cranks of {self.stick.contacts.crank / MM:.0f} mm, wherever the "
+                "grips are; bend the knees more, or fit shorter cranks"
+            )
+        while high - low > 0.05 * MM:
+            middle = 0.5 * (low + high)
+            low, high = (low, middle) if self._balances(middle) else (middle, high)
+        return OutsideValidity(
+            f"the grips are {high / MM:.1f} mm out of reach for a rider of {self.stick.body.stature / MM:.0f} mm who "
+            "stands balanced over the feet; take a shorter stem, more rise or spacers, or a smaller size"
+        )
+
+    def _balances(self, nearer: float) -> bool:
+        """Whether the hips get far enough back with the grips nearer by so much."""
+        x, z = self.stick.hand
+        arc = _Arc(replace(self.stick, hand=(x - nearer, z)), self.habit)
+        return arc.backmost > arc.foremost and arc.ahead(arc.backmost) <= 0.0
+
+    def posture(self, angle: float) -> Posture:
+        """Everything at one angle."""
+        stick = self.stick
+        hip, upper, knees, com = self._parts(angle)
+        body = stick.body
+        bends = [
+            math.pi
+            - angle_between(
+                body.thigh.length,
+                body.shank.length,
+                math.dist(hip, (pedal[0] + stick.ankle[0], pedal[1] + stick.ankle[1])),
+            )
+            for pedal in self.pedals
+        ]
+        pose = stick.pose(hip, upper, knees, self.pedals)
+        return _posture("standing", stick, hip, upper, com, (pose,), (min(bends), max(bends)))
+
+
+def _posture(
+    mode: Literal["standing", "seated"],
+    stick: Figure,
+    hip: Point,
+    upper: Upper,
+    com: Point,
+    poses: tuple[Pose, ...],
+    knees_range: tuple[float, float],
+) -> Posture:
+    """Angles of the joints; the elbow is held against its limit here."""
+    reach = math.dist(upper.shoulder, stick.hand)
+    elbow = math.pi - angle_between(stick.upper_arm, stick.forearm, reach)
+    near = stick.arm(stick.arms.elbow_most) - reach
+    if near > 0.0:
+        raise OutsideValidity(
+            f"the grips are {near / MM:.1f} mm too near to the shoulders of a {mode} rider of "
+            f"{stick.body.stature / MM:.0f} mm, with the elbows bent {stick.arms.elbow_most / DEG:.0f}°; take a longer "
+            "stem, a lower bar, or a larger size"
+        )
+    level = poses[0]
+    knees = tuple(math.pi - _angle(level.knees[k], level.hip, level.ankles[k]) for k in range(2))
+    hips = tuple(_angle(level.hip, level.shoulder, level.knees[k]) for k in range(2))
+    return Posture(
+        mode=mode,
+        com=stick.from_world(com),
+        poses=poses,
+        trunk_lean=math.atan2(upper.shoulder[0] - hip[0], upper.shoulder[1] - hip[1]),
+        shoulder=_angle(level.shoulder, level.hip, level.elbow),
+        elbow=elbow,
+        hips=(hips[0], hips[1]),
+        knees=(knees[0], knees[1]),
+        knee_least=knees_range[0],
+        knee_most=knees_range[1],
+    )
+
+
+def _angle(at: Point, first: Point, second: Point) -> float:
+    """Angle at a joint between the ways to two others."""
+    ax, az, bx, bz = first[0] - at[0], first[1] - at[1], second[0] - at[0], second[1] - at[1]
+    return math.atan2(abs(ax * bz - az * bx), ax * bx + az * bz)
+
+
+def root(function: Callable[[float], float], low: tuple[float, float], high: tuple[float, float]) -> float:
+    """Where a continuous function is zero.
+
+    Parameters
+    ----------
+    function : callable
+        Of one number.
+    low, high : tuple of float
+        An argument and the function there; the function changes sign between the two. [any unit]
+
+    Returns
+    -------
+    float
+        The argument, to about ten times rounding. [unit of the argument]
+
+    Notes
+    -----
+    False position; the value at an end that stays is halved (Illinois), so that both ends close in.
+    """
+    (a, fa), (b, fb) = low, high
+    for _ in range(100):
+        if fa == fb:
+            break
+        c = b - fb * (b - a) / (fb - fa)
+        fc = function(c)
+        if abs(fc) < 1e-14 or abs(c - b) < 1e-15:
+            return c
+        if fc * fb < 0.0:
+            a, fa = b, fb
+        else:
+            fa *= 0.5
+        b, fb = c, fc
+    return b
