@@ -87,6 +87,7 @@ _SPELLED = {
     spelling.lower(): unit for unit in UNITS.values() for spelling in (unit.suffix, unit.symbol, *unit.spellings)
 }
 _QUANTITY = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\s\d.,+-].*?)\s*", re.DOTALL)
+_LONGEST_SHOWN = 60
 
 
 def _a(kind: str) -> str:
@@ -120,13 +121,16 @@ def read_quantity(text: str, suffix: str) -> float:
     """
     wanted = UNITS[suffix]
     found = _QUANTITY.fullmatch(text)
+    text = text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}..."
     if found is None:
         raise UnitError(f'"{text}" is not a number with a unit; write it as "12.5 {wanted.symbol}" or as a bare number')
     number, spelled = found[1], found[2]
     unit = _SPELLED.get(spelled.lower())
     same_kind = ", ".join(u.symbol for u in UNITS.values() if u.kind == wanted.kind)
     if unit is None:
-        raise UnitError(f'"{spelled}" is not a unit known here; {_a(wanted.kind)} may be in {same_kind}')
+        raise UnitError(
+            f'"{spelled[:_LONGEST_SHOWN]}" is not a unit known here; {_a(wanted.kind)} may be in {same_kind}'
+        )
     if unit.kind != wanted.kind:
         raise UnitError(f'"{text}" is {_a(unit.kind)}, but {_a(wanted.kind)} is wanted ({same_kind})')
     value = float(number)

@@ -1,6 +1,5 @@
 """A change edits its key and nothing else; a change that cannot be meant leaves every file as it was."""
 
-import os
 import random
 import stat
 import tomllib
@@ -193,7 +192,7 @@ def test_nothing_is_left_behind_when_the_disk_refuses(tmp_path):
     target.mkdir()
     with pytest.raises(ModelFileError, match="The old file is as it was"):
         save_text(target, "x")
-    assert os.listdir(tmp_path) == ["folder.toml"]
+    assert list(tmp_path.iterdir()) == [target]
 
 
 def test_sixty_random_changes_change_what_they_say_and_nothing_else(tmp_path):
@@ -222,7 +221,7 @@ def test_sixty_random_changes_change_what_they_say_and_nothing_else(tmp_path):
             table = wanted
             for step in path:
                 table = table.setdefault(step, {})
-            table[last] = "{:g} cm".format(value / 10) if address == "sizes.M.stack_mm" else value
+            table[last] = f"{value / 10:g} cm" if address == "sizes.M.stack_mm" else value
         write_changes(tmp_path, changes.items())
         text = (tmp_path / "bike.toml").read_text(encoding="utf-8")
         assert tomllib.loads(text) == wanted

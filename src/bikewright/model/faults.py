@@ -21,7 +21,7 @@ from pydantic_core import ErrorDetails
 
 from bikewright.errors import Fault
 from bikewright.model.places import Path
-from bikewright.model.text_file import Sheet
+from bikewright.model.text_file import Sheet, printable
 from bikewright.units import UNITS, suffix_of
 
 V = TypeVar("V")
@@ -49,8 +49,7 @@ def shown(found: Any) -> str:
     if isinstance(found, bool):
         return "true" if found else "false"
     if isinstance(found, str):
-        clean = "".join(char if char.isprintable() else "?" for char in found[:LONGEST_SHOWN])
-        return f'"{clean}{"..." if len(found) > LONGEST_SHOWN else ""}"'
+        return f'"{printable(found, LONGEST_SHOWN)}"'
     if isinstance(found, dict):
         return "a table"
     if isinstance(found, list | tuple):

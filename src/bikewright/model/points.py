@@ -370,7 +370,10 @@ def _unit_of(drawn: float, unit: str | None, written_unit: str | None, stated_mm
         (written_unit, "the unit in the file", "as the file says"),
     ):
         if said is not None and said not in fits:
-            raise PointsError(f"{source} is {said}, which makes the rear centre {each[said]:.4g} mm, but {told}")
+            overrule = "" if said == unit else "; give the unit to overrule the file"
+            raise PointsError(
+                f"{source} is {said}, which makes the rear centre {each[said]:.4g} mm, but {told}{overrule}"
+            )
         if said is not None:
             return said, f"drawn in {said}, {so}"
     return fits[0], f"taken to be drawn in {fits[0]}, {why}"

@@ -72,7 +72,13 @@ class Sheet:
         shown, place = self.spot(path)
         line, column = (None, None) if place is None else (place.line, place.column)
         return Fault(
-            file=shown, line=line, column=column, key=dotted(path), found=found, allowed=allowed, remedy=remedy
+            file=shown,
+            line=line,
+            column=column,
+            key=dotted(path),
+            found=printable(found),
+            allowed=printable(allowed),
+            remedy=printable(remedy),
         )
 
 
@@ -84,7 +90,7 @@ def dotted(path: Iterable[str | int]) -> str:
             shown += f"[{step + 1}]"
         else:
             plain = re.fullmatch(r"[\w-]{1,60}", step)
-            shown += ("." if shown else "") + (step if plain else f'"{_clipped(step)}"')
+            shown += ("." if shown else "") + (step if plain else f'"{printable(step, 60)}"')
     return shown
 
 
@@ -93,9 +99,10 @@ def toml_key(name: str) -> str:
     return name if re.fullmatch(r"[A-Za-z0-9_-]+", name) else f'"{name}"'
 
 
-def _clipped(text: str) -> str:
-    clean = "".join(char if char.isprintable() else "?" for char in text[:60])
-    return clean + ("..." if len(text) > 60 else "")
+def printable(text: str, longest: int = 800) -> str:
+    """A text that a file had a hand in, fit to be shown: no control signs, not endless."""
+    clean = text[:longest] if text.isprintable() else "".join(c if c.isprintable() else "?" for c in text[:longest])
+    return clean + ("..." if len(text) > longest else "")
 
 
 def _known_depth(data: Any, path: Path) -> int:
