@@ -1,0 +1,245 @@
+"""The taut run of the chain: cog, idlers, chainring.
+
+Question answered   Where does the pulling run lie, how much longer must it become as the shock closes, and how fast?
+Method              Straight tangents between pitch circles, joined by arcs. The growth of a taut run is the sum over
+                    its straight pieces of how fast their ends part along them; the arcs add nothing to that rate.
+Axes and signs      (x, z) in frame axes, x forward, z up; angles anticlockwise. The chain runs forward over the top of
+                    the cog, over or under each idler, over the top of the ring. Rates are with respect to shock
+                    compression. Positions are the first axis of an array, gears the second, pieces of chain the third.
+Left out            The slack run, chain line across the bike, the polygon of the links, stretch, friction of idlers.
+Theory              docs/theory/chain.md
+"""
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from bikewright.errors import LinkageError, OutsideValidity
+from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.motion import Motion
+from bikewright.physics.plane import Point
+from bikewright.units import DEG, MM
+
+Floats = NDArray[np.float64]
+
+BARE_TOUCH = 1e-9
+"""Wrap [rad] below zero that is rounding: the chain just touches the idler."""
+
+
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class Idler:
+    """A free-running chain idler."""
+
+    name: str
+    """Said in errors."""
+    centre: ArrayLike
+    """Its centre (n, 2), or (2,) where it is on the frame. [m]"""
+    velocity: ArrayLike = (0.0, 0.0)
+    """Derivative of the centre with respect to shock compression (n, 2) or (2,). [-]"""
+    radius: float
+    """Pitch radius. [m]"""
+    over: bool = True
+    """True where the chain passes over its top, False where it passes under it."""
+
+
+@dataclass(frozen=True, eq=False)
+class TautRun:
+    """The pulling run in each gear. Arrays are read-only."""
+
+    cog_radius: Floats
+    """Pitch radius of each gear's cog (m,). [m]"""
+    ring_radius: Floats
+    """Pitch radius of each gear's chainring (m,). [m]"""
+    centres: Floats
+    """Centres of cog, idlers and ring, in the order of the chain (n, k + 1, 2). [m]"""
+    signed_radii: Floats
+    """Pitch radii in that order, negative where the chain passes under (m, k + 1). [m]"""
+    direction: Floats
+    """Unit vector forward along each straight piece (n, m, k, 2). [-]"""
+    straight: Floats
+    """Length of each straight piece (n, m, k). [m]"""
+    wrap: Floats
+    """Angle over which the chain lies on each idler (n, m, k - 1). [rad]"""
+    growth: Floats
+    """Length of the run above that at the first position, cog and ring not turning (n, m). [m]"""
+    rate: Floats
+    """Exact derivative of `growth` with respect to shock compression (n, m). [-]"""
+    idlers_on_frame: bool
+    """Whether no idler moves in the frame; true where there is none."""
+
+    @cached_property
+    def leaves(self) -> Floats:
+        """Where each straight piece leaves the wheel behind it (n, m, k, 2). [m]"""
+        return frozen(self.centres[:, None, :-1] + self.signed_radii[:, :-1, None] * self._left())
+
+    @cached_property
+    def meets(self) -> Floats:
+        """Where each straight piece meets the wheel ahead of it (n, m, k, 2). [m]"""
+        return frozen(self.centres[:, None, 1:] + self.signed_radii[:, 1:, None] * self._left())
+
+    def _left(self) -> Floats:
+        """Unit vector to the left of each straight piece: towards the chain from a wheel that it passes over."""
+        return np.stack([-self.direction[..., 1], self.direction[..., 0]], axis=-1)
+
+
+def idler_on_pin(motion: Motion, pin: str, radius: float, *, over: bool = True, name: str = "") -> Idler:
+    """An idler that runs on a pin of the linkage, be it on the frame or on a moving body.
+
+    Parameters
+    ----------
+    motion : Motion
+        From `bikewright.physics.linkage.motion.solve_motion`.
+    pin : str
+        The pin at its centre.
+    radius : float
+        Pitch radius. [m]
+    over : bool
+        Whether the chain passes over its top.
+    name : str
+        Said in errors; the pin's name where empty.
+
+    Returns
+    -------
+    Idler
+        With the pin's path and velocity.
+
+    Raises
+    ------
+    LinkageError
+        If there is no such pin.
+    """
+    index = motion.layout.pin(pin)
+    return Idler(
+        name=name or pin,
+        centre=motion.points[:, index],
+        velocity=motion.velocity[:, index],
+        radius=radius,
+        over=over,
+    )
+
+
+def taut_run(
+    motion: Motion,
+    cog_radius: ArrayLike,
+    ring_radius: ArrayLike,
+    *,
+    idlers: tuple[Idler, ...] = (),
+    ring_centre: Point = (0.0, 0.0),
+) -> TautRun:
+    r"""The pulling run of the chain at each position, in many gears at once.
+
+    Parameters
+    ----------
+    motion : Motion
+        From `bikewright.physics.linkage.motion.solve_motion`; the cog is on its axle.
+    cog_radius, ring_radius : array_like, shape () or (m,)
+        Pitch radii of each gear; see `bikewright.physics.gearing.pitch_radius`. [m]
+    idlers : tuple of Idler
+        In the order in which the chain meets them from the cog to the ring.
+    ring_centre : tuple of float
+        Bottom-bracket centre, frame axes. [m]
+
+    Returns
+    -------
+    TautRun
+
+    Raises
+    ------
+    OutsideValidity
+        If two neighbouring pitch circles overlap, or the chain misses an idler; says which one, and at which travel.
+
+    Notes
+    -----
+    For one straight piece from a circle of signed radius q to one of signed radius p, with D the line of centres and
+    :math:`e = q - p`: :math:`\ell^2 = D^2 - e^2`, and the piece lies :math:`\arcsin(e/|D|)` clockwise of D. Summed
+    with the arcs that it shares, the run is :math:`g = \sum(\ell - e\,\psi) + const`, with :math:`\psi` the direction
+    of the piece, and :math:`\dot g = \sum u\cdot\dot D` with u its unit vector. A wrap is taken as less than half a
+    turn either way. Derived for this project.
+    """
+    gears = np.broadcast_arrays(np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float))
+    cogs, rings = (frozen(radius) for radius in gears)
+    centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
+    sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])
+    radii = np.column_stack([cogs, *(np.full(len(cogs), idler.radius) for idler in idlers), rings])
+    apart = np.diff(centres, axis=1)
+    square = np.sum(apart * apart, axis=2)
+    touching = radii[:, :-1] + radii[:, 1:]
+    if not (np.all(radii > 0.0) and np.all(square[:, None] > touching**2)):
+        _refuse_overlap(motion, [idler.name for idler in idlers], radii, np.sqrt(square))
+    signed = sides * radii
+    step = signed[:, :-1] - signed[:, 1:]
+    straight = np.sqrt(square[:, None] - step * step)
+    dx, dz, over_square = apart[:, None, :, 0], apart[:, None, :, 1], 1.0 / square[:, None]
+    ux, uz = (straight * dx + step * dz) * over_square, (straight * dz - step * dx) * over_square
+    wrap = sides[1:-1] * _turn(ux[..., 1:], uz[..., 1:], ux[..., :-1], uz[..., :-1])
+    if np.any(wrap < -BARE_TOUCH):
+        _refuse_miss(motion, idlers, cogs, wrap)
+    pieces = straight - straight[:1] - step * _turn(ux[:1], uz[:1], ux, uz)
+    parting = np.diff(velocity, axis=1)[:, None]
+    return TautRun(
+        cog_radius=cogs,
+        ring_radius=rings,
+        centres=frozen(centres),
+        signed_radii=frozen(signed),
+        direction=frozen(np.stack([ux, uz], axis=-1)),
+        straight=frozen(straight),
+        wrap=frozen(wrap),
+        growth=frozen(np.sum(pieces, axis=2)),
+        rate=frozen(np.sum(ux * parting[..., 0] + uz * parting[..., 1], axis=2)),
+        idlers_on_frame=on_frame,
+    )
+
+
+def _centres(motion: Motion, idlers: tuple[Idler, ...], ring_centre: Point) -> tuple[Floats, Floats, bool]:
+    """Places and velocities of cog, idlers and ring (n, k + 1, 2), and whether all idlers are on the frame."""
+    shape = motion.axle.shape
+    places: list[ArrayLike] = [motion.axle, *(idler.centre for idler in idlers), ring_centre]
+    speeds: list[ArrayLike] = [motion.axle_velocity, *(idler.velocity for idler in idlers), (0.0, 0.0)]
+    for idler in idlers:
+        for what, array in (("centre", idler.centre), ("velocity", idler.velocity)):
+            if np.shape(array) not in ((2,), shape):
+                raise LinkageError(
+                    f"the {what} of idler '{idler.name}' has the shape {np.shape(array)}; it must be (2,) or {shape}, "
+                    f"one row for each position of the linkage."
+                )
+    still = not any(np.any(np.asarray(idler.velocity)) for idler in idlers)
+    at, speed = (np.empty((shape[0], len(places), 2)) for _ in range(2))
+    for i, (place, rate) in enumerate(zip(places, speeds, strict=True)):
+        at[:, i], speed[:, i] = place, rate
+    return at, speed, still
+
+
+def _turn(from_x: Floats, from_z: Floats, to_x: Floats, to_z: Floats) -> Floats:
+    """Anticlockwise angle from one direction to another, -pi to pi."""
+    return np.asarray(np.arctan2(from_x * to_z - from_z * to_x, from_x * to_x + from_z * to_z))
+
+
+def _refuse_overlap(motion: Motion, idlers: list[str], radii: Floats, apart: Floats) -> None:
+    """Say which two pitch circles overlap, and where."""
+    if not np.all(radii > 0.0):
+        raise OutsideValidity(f"a pitch radius must be above 0; found {np.min(radii) / MM:.2f} mm.")
+    room = apart[:, None] - (radii[:, :-1] + radii[:, 1:])
+    at, gear, piece = (int(i) for i in np.unravel_index(np.argmin(room), room.shape))
+    names = ["the cog", *(f"the idler '{name}'" for name in idlers), "the chainring"]
+    raise OutsideValidity(
+        f"{names[piece]} and {names[piece + 1]} overlap at {motion.wheel_travel[at] / MM:.1f} mm of wheel travel: "
+        f"their centres are {apart[at, piece] / MM:.1f} mm apart, their pitch radii are "
+        f"{radii[gear, piece] / MM:.1f} mm and {radii[gear, piece + 1] / MM:.1f} mm. "
+        f"Move them apart, or make one smaller."
+    )
+
+
+def _refuse_miss(motion: Motion, idlers: tuple[Idler, ...], cogs: Floats, wrap: Floats) -> None:
+    """Say which idler the chain does not touch, and from where on."""
+    worst, gear, which = (int(i) for i in np.unravel_index(np.argmin(wrap), wrap.shape))
+    first = int(np.argmax(wrap[:, gear, which] < -BARE_TOUCH))
+    idler = idlers[which]
+    raise OutsideValidity(
+        f"the chain misses the idler '{idler.name}' from {motion.wheel_travel[first] / MM:.1f} mm of wheel travel on, "
+        f"on the cog of {cogs[gear] / MM:.1f} mm pitch radius: to pass {'over' if idler.over else 'under'} it, it "
+        f"would have to wrap it by {wrap[worst, gear, which] / DEG:.1f} degrees "
+        f"at {motion.wheel_travel[worst] / MM:.1f} mm. Move the idler {'up' if idler.over else 'down'} into the chain, let the chain pass on its other side, "
+        f"or leave it out."
+    )
