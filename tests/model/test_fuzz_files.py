@@ -14,7 +14,7 @@ from bikewright.model.table_file import Table, bike_text, read_table
 from tests.model.mutations import mutated
 from tests.model.small_bike import TEXTS, lay
 
-SAMPLE, SOAK = 500, 20_000
+SAMPLE, SOAK = 500, 10_000
 """Spoilt copies of each file in the usual run, and in the long one."""
 
 FOREIGN = re.compile(r"pydantic|Input should|validation error|Traceback|https?:|Value error|object at 0x|__main__")

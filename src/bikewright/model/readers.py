@@ -145,8 +145,8 @@ def _brief_line(table: Any, sheet: Sheet, path: Path, sizes: Collection[str], fa
         faults.append(sheet.fault(path, found=shown(table), allowed="a table"))
         return None
     raw = {key: value for key, value in table.items() if key in _LINE_KEYS and key != "quantity"}
-    strangers = {key: "Did you mean quantity?" if key == "name" else near(key, _LINE_KEYS) for key in table}
-    strangers = {key: told for key, told in strangers.items() if key not in _LINE_KEYS}
+    unknown = [key for key in table if key not in _LINE_KEYS]
+    strangers = {key: "Did you mean quantity?" if key == "name" else near(key, _LINE_KEYS) for key in unknown}
     faults.extend(sheet.fault((*path, key), found=UNKNOWN_KEY, remedy=told) for key, told in strangers.items())
     quantity = table.get("quantity")
     if "Did you mean quantity?" in strangers.values():
