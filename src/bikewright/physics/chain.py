@@ -236,10 +236,11 @@ def _refuse_miss(motion: Motion, idlers: tuple[Idler, ...], cogs: Floats, wrap: 
     worst, gear, which = (int(i) for i in np.unravel_index(np.argmin(wrap), wrap.shape))
     first = int(np.argmax(wrap[:, gear, which] < -BARE_TOUCH))
     idler = idlers[which]
+    side, way = ("over", "up") if idler.over else ("under", "down")
+    travel = motion.wheel_travel / MM
     raise OutsideValidity(
-        f"the chain misses the idler '{idler.name}' from {motion.wheel_travel[first] / MM:.1f} mm of wheel travel on, "
-        f"on the cog of {cogs[gear] / MM:.1f} mm pitch radius: to pass {'over' if idler.over else 'under'} it, it "
-        f"would have to wrap it by {wrap[worst, gear, which] / DEG:.1f} degrees "
-        f"at {motion.wheel_travel[worst] / MM:.1f} mm. Move the idler {'up' if idler.over else 'down'} into the chain, let the chain pass on its other side, "
-        f"or leave it out."
+        f"the chain misses the idler '{idler.name}' from {travel[first]:.1f} mm of wheel travel on, on the cog of "
+        f"{cogs[gear] / MM:.1f} mm pitch radius: to pass {side} it, it would have to wrap it by "
+        f"{wrap[worst, gear, which] / DEG:.1f} degrees at {travel[worst]:.1f} mm. Move the idler {way} into the chain, "
+        f"let the chain pass on its other side, or leave it out."
     )
