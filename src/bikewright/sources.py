@@ -65,6 +65,16 @@ SOURCES = {
             seen=False,
         ),
         Source(
+            "iso606",
+            "ISO 606 and ISO 9633, short-pitch roller chains and cycle chains: pitch, roller and sprocket diameters.",
+            seen=False,
+        ),
+        Source(
+            "iso80000",
+            "ISO 80000-3, Quantities and units: Space and time; standard acceleration of free fall 9.80665 m/s².",
+            seen=False,
+        ),
+        Source(
             "us16cfr1512",
             "16 CFR 1512.17, Requirements for bicycles: toe clearance 89 mm, pedal lean clearance 25 degrees.",
             seen=True,
@@ -97,6 +107,30 @@ SOURCES = {
             "hamley1967",
             "E. J. Hamley, V. Thomas, Physiological and postural factors in the calibration of the bicycle ergometer, "
             "J. Physiol. 191:55P-57P, 1967: pedal axle to saddle 1.09 times the inseam.",
+            seen=False,
+        ),
+        Source(
+            "shigley",
+            "R. G. Budynas, J. K. Nisbett, Shigley's Mechanical Engineering Design, 11th ed., ch. 10: solutions 10-3, "
+            "10-5, 10-6, tables 10-4 (music, oil-tempered) and 10-5.",
+            seen=True,
+        ),
+        Source(
+            "shigley_examples",
+            "R. G. Budynas, J. K. Nisbett, Shigley's Mechanical Engineering Design, ch. 10: examples 10-1 and 10-4, "
+            "other wires of table 10-4, Zimmerli's limits.",
+            seen=False,
+        ),
+        Source(
+            "alsuwaiyan2024",
+            "A. Alsuwaiyan, World Journal of Engineering and Technology 12:455, 2024: polytropic air spring.",
+            seen=True,
+        ),
+        Source("iso2533", "ISO 2533:1975, Standard atmosphere.", seen=False),
+        Source(
+            "fritsch_butland",
+            "F. N. Fritsch, J. Butland, A method for constructing local monotone piecewise cubic interpolants, SIAM J. "
+            "Sci. Stat. Comput. 5:300-304, 1984.",
             seen=False,
         ),
         Source(

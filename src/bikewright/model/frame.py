@@ -159,6 +159,8 @@ class Outline:
 
     name: Name
     near: Annotated[str, Field(pattern="^(front_tyre|rear_tyre)$")]
+    sizes: Annotated[tuple[Name, ...], Listed] = ()
+    """Sizes that it holds for; empty: for every size."""
     points_mm: Annotated[tuple[Point, ...], Listed, Field(min_length=2, max_length=60)]
 
 

@@ -72,7 +72,17 @@ GRAPH = Graph(
         Group("cockpit", (), standing.on_ground, needs=("fit", "geometry"), by_state=True),
         Group(
             "clearance",
-            ("geometry_row", "parts.crank", "parts.ring", "parts.saddle", "frame.outlines"),
+            (
+                "size",
+                "geometry_row",
+                "frame.datum",
+                "frame.outlines",
+                "parts.front_tyre",
+                "parts.rear_tyre",
+                "parts.crank",
+                "parts.ring",
+                "parts.saddle",
+            ),
             standing.clearances,
             needs=("fit", "geometry"),
             by_state=True,

@@ -199,13 +199,15 @@ def clearances(ask: Ask) -> Clearances:
     build, here, placed = ask.build, ask.of("geometry"), ask.of("fit")
     ground, row, crank = here.ground, build.geometry_row, build.parts.crank
     pose, length = ground.attitude, placed.crank_length
+    # A loaded tyre is squashed at the ground only; at the frame it has its full radius.
+    rear_radius, front_radius = crossing.tyre_radii(build, loaded=False)
     standover = None
     if row.top_tube_ahead_mm is not None and row.top_tube_height_mm is not None:
         standover = pose.height((row.top_tube_ahead_mm * MM, row.top_tube_height_mm * MM))
     pedal = lean = toe = None
     if crank is not None and length is not None:
         pedal = clearance.pedal_clearance(pose.bb_height, length, 0.5 * crank.pedal_thickness_mm * MM)
-        toe = clearance.toe_clearance(ground.front_axle, here.front_radius, length, crank.toe_ahead_of_axle_mm * MM)
+        toe = clearance.toe_clearance(ground.front_axle, front_radius, length, crank.toe_ahead_of_axle_mm * MM)
         if crank.pedal_outer_mm is not None:
             lean = clearance.pedal_lean(pedal, crank.pedal_outer_mm * MM)
     ring_radius = _ring_radius(build)
@@ -218,9 +220,9 @@ def clearances(ask: Ask) -> Clearances:
         breakover=None
         if ring_radius is None
         else clearance.breakover_angle(pose, here.rear_radius, here.front_radius, ring_radius),
-        front_tyre=_tyre_room(build, "front_tyre", ground.front_axle, here.front_radius),
-        rear_tyre=_tyre_room(build, "rear_tyre", ground.rear_axle, here.rear_radius),
-        saddle=_saddle_room(build, placed, ground.rear_axle, here.rear_radius),
+        front_tyre=_tyre_room(build, "front_tyre", ground.front_axle, front_radius),
+        rear_tyre=_tyre_room(build, "rear_tyre", ground.rear_axle, rear_radius),
+        saddle=_saddle_room(build, placed, ground.rear_axle, rear_radius),
     )
 
 
@@ -233,7 +235,9 @@ def _ring_radius(build: Build) -> float | None:
 
 def _tyre_room(build: Build, near: str, axle: Point, radius: float) -> float | None:
     outlines = [
-        [(x * MM, z * MM) for x, z in outline.points_mm] for outline in build.frame.outlines if outline.near == near
+        [(x * MM, z * MM) for x, z in outline.points_mm]
+        for outline in build.frame.outlines
+        if outline.near == near and (not outline.sizes or build.size in outline.sizes)
     ]
     return float(clearance.tyre_gap(axle, radius, outlines)) if outlines else None
 
