@@ -61,8 +61,8 @@ def test_axes_far_away_cost_no_digits(listed):
 
 
 def test_a_whole_body_laid_out_by_hand():
-    """Male shares, joints as given, both sides alike. The centre of mass was derived for this project in two independent
-    ways, no published number: (0.32747853, 1.19050311)."""
+    """Male shares, joints as given, both sides alike. The centre of mass was derived for this project in two
+    independent ways, no published number: (0.32747853, 1.19050311)."""
     hip, knee, ankle, heel, toe = (0.05, 1.05), (0.46, 0.88), (0.38, 0.47), (0.33, 0.42), (0.58, 0.40)
     pose = Pose(
         vertex=(0.62, 1.93),
@@ -105,7 +105,7 @@ def test_the_parts_of_a_rider_have_the_centre_of_mass_of_the_posture(rider):
 
 @pytest.mark.parametrize(("mass", "inertia"), [(-1.0, 0.0), (1.0, -0.1), (float("nan"), 0.0)])
 def test_a_negative_part_is_refused_by_name(mass, inertia):
-    with pytest.raises(OutsideValidity, match="part 'fork'.*neither may be negative"):
+    with pytest.raises(OutsideValidity, match=r"part 'fork'.*neither may be negative"):
         combine([MassPoint("frame", 3.0, (0.0, 0.0)), MassPoint("fork", mass, (0.0, 0.0), inertia)])
 
 

@@ -54,9 +54,9 @@ def test_the_mean_of_shares_is_near_the_share_of_means(build):
 @pytest.mark.parametrize("build", BUILDS)
 @pytest.mark.parametrize("measure", ANSUR_II["male"])
 def test_percentiles_follow_the_normal_curve(build, measure):
-    """Lengths within 0.2 standard deviations, the widest tails; masses are skewed: within 0.45."""
+    """Lengths within 0.25 standard deviations, the widest tails; masses are skewed: within 0.45."""
     spread = ANSUR_II[build][measure]
-    allowed = 0.45 if measure == "mass" else 0.2
+    allowed = 0.45 if measure == "mass" else 0.25
 
     assert list(spread.percentiles) == sorted(set(spread.percentiles))
     for percent, value in zip(PERCENTS, spread.percentiles, strict=True):

@@ -1,9 +1,9 @@
 """Lengths of segments as shares of stature.
 
-R. Drillis and R. Contini, Body segment parameters, New York University, 1966, as in D. A. Winter, Biomechanics and Motor
-Control of Human Movement, 4th ed., 2009, figure 4.1, looked up in public copies: ankle 0.039, knee 0.285, hip 0.530,
-shoulder 0.818 high; thigh 0.245, shank 0.246, trunk 0.288, upper arm 0.186, forearm 0.146, foot 0.152, shoulder width
-0.259. The joint heights and the segment lengths of the figure are two ways to the same numbers; both must close.
+R. Drillis and R. Contini, Body segment parameters, New York University, 1966, as in D. A. Winter, Biomechanics and
+Motor Control of Human Movement, 4th ed., 2009, figure 4.1, looked up in public copies: ankle 0.039, knee 0.285, hip
+0.530, shoulder 0.818 high; thigh 0.245, shank 0.246, trunk 0.288, upper arm 0.186, forearm 0.146, foot 0.152, shoulder
+width 0.259. The joint heights and the segment lengths of the figure are two ways to the same numbers; both must close.
 """
 
 import pytest

@@ -272,14 +272,16 @@ class _Arc:
                 f"{self.habit.knee / DEG:.0f}° in the mean; bend them more, or fit shorter cranks"
             )
         fore = math.acos(min(1.0, room / (2.0 * radius * crank))) if crank > 0.0 else 0.0
-        return fore, min(math.pi - fore, self._arms_end(0.0))
+        return fore, min(math.pi - fore, self._arms_end())
 
-    def _arms_end(self, nearer: float) -> float:
-        """Angle beyond which the arms do not reach the grips, were those nearer by so much; negative for never."""
+    def _arms_end(self) -> float:
+        """Angle beyond which the arms do not reach the grips; -pi where they never do."""
         stick = self.stick
-        x, z = stick.hand[0] - nearer - stick.ankle[0], stick.hand[1] - stick.ankle[1]
-        away = math.hypot(x, z)
-        return math.atan2(z, x) + angle_between(self.radius, away, stick.farthest(stick.arms.elbow_least))
+        x, z = stick.hand[0] - stick.ankle[0], stick.hand[1] - stick.ankle[1]
+        away, reach = math.hypot(x, z), stick.farthest(stick.arms.elbow_least)
+        if away > self.radius + reach:
+            return -math.pi
+        return math.atan2(z, x) + angle_between(self.radius, away, reach)
 
     def hip(self, angle: float) -> Point:
         (mx, mz), radius = self.stick.ankle, self.radius
@@ -306,19 +308,20 @@ class _Arc:
             raise self._too_far()
         if fore < 0.0:
             raise OutsideValidity(
-                "the grips are too near or too high: with the hips as far forward as the legs allow, the centre of "
-                f"mass stays {-fore / MM:.1f} mm behind its balance; take a longer stem or a lower bar"
+                "the weight does not get so far forward: with the hips as far ahead as the legs allow, the centre of "
+                f"mass stays {-fore / MM:.1f} mm behind its balance; ask for less load on the hands, or bend the knees "
+                "more"
             )
         return root(self.ahead, (self.foremost, fore), (self.backmost, back))
 
     def _too_far(self) -> OutsideValidity:
         """Why nobody balances so: the grips, by how much, or the legs."""
-        low, high = 0.0, self.stick.body.span
-        if not self._balances(high):
+        low, high = 0.0, self.stick.hand[0]
+        if not (high > 0.0 and self._balances(high)):
             return OutsideValidity(
-                f"a rider of {self.stick.body.stature / MM:.0f} mm whose knees bend {self.habit.knee / DEG:.0f}° does "
-                f"not get the hips far enough back on cranks of {self.stick.contacts.crank / MM:.0f} mm, wherever the "
-                "grips are; bend the knees more, or fit shorter cranks"
+                f"a rider of {self.stick.body.stature / MM:.0f} mm whose knees bend {self.habit.knee / DEG:.0f}° finds "
+                f"no balanced stance with grips {self.stick.hand[1] / MM:.0f} mm over the bottom bracket, however near "
+                "they come; bend the knees more, or lower the grips"
             )
         while high - low > 0.05 * MM:
             middle = 0.5 * (low + high)
@@ -361,7 +364,12 @@ def _posture(
     poses: tuple[Pose, ...],
     knees_range: tuple[float, float],
 ) -> Posture:
-    """Angles of the joints; the elbow is held against its limit here."""
+    """Angles of the joints; the grips' place and the elbow are held against their limits here."""
+    if not stick.hand[0] > hip[0]:
+        raise OutsideValidity(
+            f"the grips are {(hip[0] - stick.hand[0]) / MM:.1f} mm behind the hips of a {mode} rider of "
+            f"{stick.body.stature / MM:.0f} mm; give grips ahead of the rider"
+        )
     reach = math.dist(upper.shoulder, stick.hand)
     elbow = math.pi - angle_between(stick.upper_arm, stick.forearm, reach)
     near = stick.arm(stick.arms.elbow_most) - reach
