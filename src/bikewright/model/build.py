@@ -26,7 +26,7 @@ from bikewright.model.parts import (
     Wheel,
 )
 from bikewright.model.rider import Load, Rider
-from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Pct, Turns, value
+from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Number, Pct, Text, Turns, value
 
 V = TypeVar("V")
 
@@ -75,11 +75,27 @@ class Settings:
     """Stated sag, of fork travel: the answer uses it until the springs and the rider are known."""
     sag_rear_pct: Pct = Field(default=30.0, ge=0, le=60)
     """Stated sag, of shock stroke."""
+    sag_gear: Text = ""
+    """Ring and sprocket in which the drive reaction is told, ``32x21``; empty: the ring and the cog nearest to 21."""
+    climb_gear: Text = ""
+    """The same for the climb; empty: the easiest."""
+    reference_height_mm: Mm = Field(default=1100.0, ge=500, le=1600)
+    """A stated height of the centre of mass, so that reactions can be laid beside those of other bikes."""
+    braking_g: Annotated[Number, Field(gt=0, le=1.2)] = 0.5
+    """Deceleration in the braking state, as a share of gravity."""
+    brake_front_pct: Pct = Field(default=65.0, ge=0, le=100)
+    """Share of the braking force at the front wheel."""
+    lean_deg: Deg = Field(default=35.0, ge=0, le=60)
+    """Lean in the cornering state."""
+    g_out: Annotated[Number, Field(ge=1, le=6)] = 2.5
+    """Load in the g-out state, as a multiple of the weight."""
     front_tyre_drop_mm: Mm = Field(default=0.0, ge=0, le=40)
     """Loaded tyre: how much lower the axle sits than unloaded, in every state with a rider."""
     rear_tyre_drop_mm: Mm = Field(default=0.0, ge=0, le=40)
     fork_pressure_bar: MaybeBar = Field(default=None, ge=0, le=40)
     fork_spacers: Annotated[Count, Field(ge=0, le=20)] = 0
+    fork_preload_turns: Turns = Field(default=0.0, ge=0, le=20)
+    """For a fork with a coil."""
     shock_pressure_bar: MaybeBar = Field(default=None, ge=0, le=40)
     shock_spacers: Annotated[Count, Field(ge=0, le=20)] = 0
     shock_preload_turns: Turns = Field(default=0.0, ge=0, le=20)
@@ -101,7 +117,8 @@ class Build:
     rider: Rider | None = None
     loads: Annotated[tuple[Load, ...], Named] = ()
     posture: Literal["standing", "seated"] = "standing"
-    grade_pct: Pct = Field(default=0.0, ge=-60, le=60)
+    grade_pct: Pct = Field(default=10.0, ge=-60, le=60)
+    """Grade of the climb."""
 
     @property
     def geometry_row(self) -> Size:

@@ -9,7 +9,22 @@ from typing import Annotated
 
 from pydantic import Field
 
-from bikewright.model.values import Count, Deg, Listed, MaybeDeg, MaybeMm, Mm, Name, Named, Number, Point, Text, value
+from bikewright.model.values import (
+    Count,
+    Deg,
+    Listed,
+    MaybeDeg,
+    MaybeGram,
+    MaybeMm,
+    Mm,
+    Name,
+    Named,
+    Number,
+    Pct,
+    Point,
+    Text,
+    value,
+)
 
 FRAME, SHOCK, WHEEL = "frame", "shock", "wheel"
 """The three bodies with a meaning of their own: the one that stands still, the one that drives, the axle's."""
@@ -179,6 +194,14 @@ class Frame:
     linkage: Linkage | None = None
     limits: Limits = Limits()
     outlines: Annotated[tuple[Outline, ...], Named] = ()
+    mass_g: MaybeGram = Field(default=None, gt=0, le=15_000)
+    """Frame with its links, without the shock, in the middle size."""
+    rear_share_pct: Pct = Field(default=25.0, ge=0, le=60)
+    """Share of the frame's mass that moves with the rear axle: stays, dropouts, half of the links."""
+    mass_ahead_mm: Mm = Field(default=150.0, ge=-200, le=500)
+    """Centre of mass of what does not move with the axle, ahead of the bottom bracket ..."""
+    mass_above_mm: Mm = Field(default=280.0, ge=-100, le=700)
+    """... and above it."""
 
     def size(self, name: str) -> Size:
         """The size of that name; `KeyError` where there is none."""

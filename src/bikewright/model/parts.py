@@ -20,11 +20,15 @@ from bikewright.model.values import (
     MaybeDeg,
     MaybeGram,
     MaybeMm,
+    MaybeN,
     MaybeNPerMm,
+    MaybePct,
     Mm,
     Name,
+    Newton,
     NPerMm,
     Number,
+    Pct,
     Text,
     value,
 )
@@ -68,6 +72,10 @@ class AirChamber:
     spacer_volume_cm3: MaybeCm3 = Field(default=None, gt=0, le=100)
     """Volume of one volume spacer."""
     spacers_max: MaybeCount = Field(default=None, ge=0, le=20)
+    port_mm: MaybeMm = Field(default=None, ge=0, le=60)
+    """Stroke from full extension at which the equalising port gives both chambers one pressure."""
+    port_open_extended: Flag = True
+    """Whether both chambers stay joined from full extension to the port; false for a dimple in the tube."""
     pressure_min_bar: MaybeBar = Field(default=None, ge=0, le=40)
     pressure_max_bar: MaybeBar = Field(default=None, gt=0, le=40)
 
@@ -88,6 +96,12 @@ class Coil(Part):
     stroke_to_bind_mm: MaybeMm = Field(default=None, gt=0, le=300)
     preload_mm_per_turn: MaybeMm = Field(default=None, gt=0, le=5)
     preload_max_turns: Annotated[Number | None, Field(gt=0, le=20)] = None
+    wire_mm: MaybeMm = Field(default=None, gt=0.5, le=30)
+    """Diameter of the wire."""
+    mean_diameter_mm: MaybeMm = Field(default=None, gt=5, le=150)
+    """Diameter of the coil from wire centre to wire centre."""
+    active_turns: Annotated[Number | None, Field(gt=0, le=60)] = None
+    """Turns that bend; two fewer than there are where the ends are squared."""
 
     @property
     def rate_used_n_per_mm(self) -> float:
@@ -96,6 +110,37 @@ class Coil(Part):
 
 
 Spring = Annotated[AirChamber | Coil, Field(discriminator="kind")]
+
+
+@value
+class Bumper:
+    """What softens the end of the stroke: a measured table, from 0 N at contact to full stroke."""
+
+    contact_before_end_mm: Mm = Field(gt=0, le=100)
+    """Stroke left when it touches."""
+    compression_mm: Annotated[tuple[Mm, ...], Listed, Field(min_length=2, max_length=40)]
+    """Compression of the bumper in each row, rising from 0."""
+    force_n: Annotated[tuple[Newton, ...], Listed, Field(min_length=2, max_length=40)]
+    """Force in each row, from 0."""
+
+
+@value
+class TopOut:
+    """A spring that pulls the shaft in over the first of the stroke, so that extension ends softly."""
+
+    length_mm: Mm = Field(gt=0, le=60)
+    """Stroke from full extension at which it lets go."""
+    rate_n_per_mm: NPerMm = Field(gt=0, le=200)
+
+
+@value
+class Friction:
+    """What holds a shaft back; unknown where it was not measured."""
+
+    breakaway_n: MaybeN = Field(default=None, ge=0, le=500)
+    """Of seals and rings, without side load: half of the gap between loading and unloading."""
+    bushing_pct: MaybePct = Field(default=None, ge=0, le=50)
+    """Coefficient of the bushings: friction in per cent of the load on them."""
 
 
 @value
@@ -119,6 +164,14 @@ class ForkChassis:
     stanchion_mm: MaybeMm = Field(default=None, gt=20, le=60)
     travel_max_mm: MaybeMm = Field(default=None, ge=0, le=250)
     tyre_width_max_mm: MaybeMm = Field(default=None, gt=20, le=150)
+    lower_air_volume_cm3: MaybeCm3 = Field(default=None, gt=0, le=3000)
+    """Air in both lower legs, extended, oil taken off."""
+    lower_air_area_cm2: MaybeCm2 = Field(default=None, gt=0, le=60)
+    """By which that air shrinks with the stroke: both stanchions' outer sections less the shafts'."""
+    axle_to_bushing_mm: MaybeMm = Field(default=None, ge=0, le=500)
+    """Axle to the middle of the lower bushing, along the stanchions."""
+    bushing_spacing_mm: MaybeMm = Field(default=None, gt=0, le=400)
+    """Between the middles of the two bushings of a leg."""
     pressure_note: Text = ""
 
 
@@ -126,10 +179,15 @@ class ForkChassis:
 class Fork(Part):
     """A fork as an assembly."""
 
+    lowers_pct: Pct = Field(default=45.0, ge=0, le=100)
+    """Share of the fork's mass that moves with the axle."""
     chassis: ForkChassis
     spring: Spring | None = None
     """Absent for a rigid fork."""
     damper: Damper | None = None
+    bumper: Bumper | None = None
+    top_out: TopOut | None = None
+    friction: Friction = Friction()
 
     @property
     def travel_mm(self) -> float:
@@ -172,6 +230,9 @@ class Shock(Part):
     chassis: ShockChassis
     spring: Spring | None = None
     damper: Damper | None = None
+    bumper: Bumper | None = None
+    top_out: TopOut | None = None
+    friction: Friction = Friction()
     hardware: MountHardware = MountHardware()
 
     @property
