@@ -388,8 +388,8 @@ def test_seated_a_higher_bar_takes_the_centre_of_mass_up_and_back(rider):
 
 def test_the_saddle_by_inseam_bends_the_knee_as_recommended():
     """Hamley and Thomas 1967 (from memory): pedal axle to saddle 1.09 inseam, 922.06 mm for the mean man of ANSUR II;
-    less 175 mm of crank about 0.883 inseam, 746.96 mm. Holmes, Pruitt and Whalen 1994 (from memory): knee flexion 25 to 35
-    degrees at the bottom of the stroke. Saddle on a line of 72 to 75 degrees, as on the bikes of those days."""
+    less 175 mm of crank about 0.883 inseam, 746.96 mm. Holmes, Pruitt and Whalen 1994 (from memory): knee flexion 25 to
+    35 degrees at the bottom of the stroke. Saddle on a line of 72 to 75 degrees, as on the bikes of those days."""
     assert not SOURCES["hamley1967"].seen
     assert not SOURCES["holmes1994"].seen
     men = ANSUR_II["male"]

@@ -408,7 +408,7 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     Parameters
     ----------
     function : callable
-        Of one number.
+        Of one number. [any unit]
     low, high : tuple of float
         An argument and the function there; the function changes sign between the two. [any unit]
 
