@@ -82,6 +82,7 @@ SLIPS = [
     ("bike.toml", '["rocker", "frame"]', '["frame", "frame"]', "linkage.pins.rocker.joins", "joins each body once"),
     ("bike.toml", "x_mm = 224.5", "x_mm = 224.9", "linkage.pins", "allowed: 230 mm within 0.2 mm"),
     ("bike.toml", "shift_x_mm = -4", "pins.upper.z_mm = 310", "sizes.L.linkage", "would reshape the link"),
+    ("bike.toml", "shift_x_mm = -4", "pins.shock_front.x_mm = 226", "sizes.L.linkage.pins", "as drawn in size L"),
     ("bike.toml", "shift_x_mm = -4", "pins.uper.z_mm = 310", "sizes.L.linkage.pins.uper", "Did you mean upper?"),
     ("bike.toml", "shift_x_mm = -4", 'own_links = ["roker"]', "sizes.L.linkage.own_links[1]", "Did you mean rocker?"),
     ("bike.toml", '"front_tyre"', '"front"', "outlines.down-tube.near", "Did you mean front_tyre?"),
@@ -187,6 +188,7 @@ def test_a_slip_is_told_at_its_place_with_what_to_do(tmp_path, file, old, new, k
         ("a = " + "[" * 40 + "]" * 40, None, "nested too deeply"),
         ("a" + ".a" * 3000 + " = 1", 3, "a key of more than 30 parts"),
         ("a = " + "9" * 5000, None, "too long"),
+        ("a = 0x" + "F" * 20000, None, "too long"),
         ("a = 1\0", None, "binary"),
     ],
 )
@@ -248,11 +250,11 @@ def test_a_limit_that_the_datum_exceeds_is_told_once_for_all_builds(tmp_path):
     assert len(faults_of(tmp_path, with_change("bike.toml", "max_mm = 160", "max_mm = 100"))) == 1
 
 
-def test_thousands_of_faults_are_counted_not_told(tmp_path):
-    riders = "format = 1\n" + "".join(f"[r{number}]\n" for number in range(3000))
+def test_ten_thousand_faults_are_not_told_one_by_one(tmp_path):
+    riders = "format = 1\n" + "".join(f"[r{number}]\n" for number in range(10_000))
     told = faults_of(tmp_path, {"riders.toml": riders})
     assert len(told) == 201
-    assert "5801 more faults" in str(told[-1])  # two for each rider, and one for the rider that a build names
+    assert "There are more faults" in str(told[-1])
 
 
 def test_a_file_that_cannot_be_read_is_one_fault(tmp_path):

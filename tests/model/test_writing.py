@@ -152,6 +152,14 @@ def test_a_file_that_somebody_else_changed_is_not_touched(tmp_path):
         write_changes(tmp_path, ["parts.stem.short.length_mm=35"], bike=bike)
 
 
+def test_a_bike_that_was_read_under_another_path_is_the_same_bike(tmp_path, monkeypatch):
+    bike = read_bike(lay(tmp_path / "bike"))
+    monkeypatch.chdir(tmp_path)
+    write_changes("bike", ["sizes.S.reach_mm=433"], bike=bike)
+    with pytest.raises(ModelFileError, match="changed since it was read"):
+        write_changes("bike", ["sizes.S.reach_mm=434"], bike=bike)
+
+
 def test_an_inherited_or_new_part_gets_a_file_of_its_kind(tmp_path):
     lay(tmp_path)
     write_changes(tmp_path, ["parts.stem.short.length_mm=35"])

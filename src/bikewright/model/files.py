@@ -22,7 +22,7 @@ from bikewright.model.stock import Stock
 from bikewright.model.values import Text, value
 
 MOST_FAULTS = 200
-"""More are counted, not told."""
+"""More are not told."""
 
 
 @value
@@ -127,5 +127,5 @@ def _told(faults: list[Fault], files: list[str]) -> list[Fault]:
     once.sort(key=lambda fault: (order[fault.file], fault.line or 0, fault.column or 0))
     if len(once) <= MOST_FAULTS:
         return once
-    more = Fault(file=once[0].file, remedy=f"There are {len(once) - MOST_FAULTS} more faults like these.")
+    more = Fault(file=once[MOST_FAULTS].file, remedy="There are more faults; mend these first.")
     return [*once[:MOST_FAULTS], more]

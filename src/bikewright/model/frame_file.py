@@ -209,10 +209,13 @@ def _drawn_faults(frame: Frame, shock: Part | None, sheet: Sheet) -> Iterator[Fa
             continue
         length = shock.chassis.eye_to_eye_mm
         if abs(drawn - length) > SAME_LENGTH_MM:
+            ends = {pin.name for pin in frame.linkage.pins if SHOCK in pin.joins} if frame.linkage else set()
+            own = any(pin.name in ends for pin in size.linkage.pins)
             yield sheet.fault(
-                ("linkage", "pins"),
+                ("sizes", size.name, "linkage", "pins") if own else ("linkage", "pins"),
                 found=f"{drawn:.2f} mm from shock pin to shock pin as drawn in size {size.name}",
                 allowed=f"{length:g} mm within {SAME_LENGTH_MM:g} mm, the eye-to-eye of {shock.name}",
                 remedy="Move one of the two pins, or name the shock that the linkage was drawn for in datum.shock.",
             )
-            return  # the other sizes say the same
+            if not own:
+                return  # the other sizes say the same

@@ -19,6 +19,9 @@ from bikewright.model.values import UNKNOWN
 from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity
 
+ENOUGH_FAULTS = 1000
+"""More than anybody reads; a file with so many is left there."""
+
 _LINE_KEYS = ("quantity", "low", "high", "felt_step", "size", "why")
 _NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "positions", "loads")
 """Tables whose headings are names, wherever they stand in a bike or a build."""
@@ -27,6 +30,8 @@ _NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "positions", "loads")
 def named_tables(sheet: Sheet, data: dict[str, Any], path: Path, faults: list[Fault]) -> Iterator[tuple[str, Any]]:
     """Name and content of each table in a table of tables; what is no table is a fault."""
     for name, table in data.items():
+        if len(faults) > ENOUGH_FAULTS:
+            return
         if not isinstance(table, dict):
             told = f"Write it as a table, [{'.'.join([*map(str, path), 'its-name'])}]."
             faults.append(sheet.fault((*path, name), found=shown(table), allowed="a table", remedy=told))
@@ -124,6 +129,8 @@ def read_brief(sheet: Sheet, sizes: Collection[str], faults: list[Fault]) -> Bri
     lines: list[BriefLine] = []
     seen: dict[tuple[str, str], int] = {}
     for index, table in enumerate(given):
+        if len(faults) > ENOUGH_FAULTS:
+            break
         path: Path = ("line", index)
         line = _brief_line(table, sheet, path, sizes, faults)
         if line is None:

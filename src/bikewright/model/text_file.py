@@ -21,6 +21,8 @@ FORMAT = 1
 LARGEST_BYTES = 5_000_000
 DEEPEST = 30
 """Tables within tables; a bike needs eight."""
+LONGEST_BITS = 64
+"""Whole numbers that a TOML file must be able to hold; Python would read longer ones."""
 
 # Possessive, and only from the start of a name, so that a long line costs one pass.
 _LONG_KEY = re.compile(rf"(?<![\w\-\"'.])(?:[\w\-\"']++[ \t]*+\.[ \t]*+){{{DEEPEST},}}")
@@ -190,22 +192,25 @@ def _parsed(shown: str, text: str) -> dict[str, Any]:
         _refuse(shown, found="lists or tables nested too deeply", allowed=f"up to {DEEPEST} levels")
     except ValueError:  # Python reads no whole number of more than 4300 digits
         _refuse(shown, found="a whole number that is too long", remedy="Write it with fewer digits.")
-    if _depth(data) > DEEPEST:
-        _refuse(shown, found="lists or tables nested too deeply", allowed=f"up to {DEEPEST} levels")
+    _refuse_monsters(shown, data)
     return data
 
 
-def _depth(data: Any) -> int:
-    level, depth = [data], 0
-    while level and depth <= DEEPEST:
+def _refuse_monsters(shown: str, data: dict[str, Any]) -> None:
+    """What TOML allows and no bike needs, and what would make the checks below stumble."""
+    level: list[Any] = [data]
+    for _ in range(DEEPEST):
         inner: list[Any] = []
         for item in level:
             if isinstance(item, dict):
                 inner.extend(item.values())
             elif isinstance(item, list):
                 inner.extend(item)
-        level, depth = inner, depth + 1
-    return depth
+            elif isinstance(item, int) and item.bit_length() > LONGEST_BITS:
+                _refuse(shown, found="a whole number that is too long", remedy="Write it with fewer digits.")
+        level = inner
+    if level:
+        _refuse(shown, found="lists or tables nested too deeply", allowed=f"up to {DEEPEST} levels")
 
 
 def _refuse_toml(shown: str, text: str, told: str) -> None:

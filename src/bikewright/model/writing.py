@@ -229,11 +229,14 @@ def _edited(path: Path, edits: list[tuple[Keys, Any]], bike: Bike | None) -> str
 
 
 def _refuse_changed(path: Path, content: bytes, bike: Bike | None) -> None:
-    known = {} if bike is None else {file.file: file.sha256 for file in bike.files}
-    if str(path) in known and known[str(path)] != sha256(content).hexdigest():
+    if bike is None:
+        return
+    known = {Path(file.file).resolve(): file.sha256 for file in bike.files}
+    read = known.get(path.resolve())
+    if read is not None and read != sha256(content).hexdigest():
         told = "It was changed since it was read. Read the bike again, then make the change."
         raise ModelFileError(Fault(file=str(path), remedy=told))
-    if bike is not None and str(path) not in known and path.exists():
+    if read is None and path.exists():
         told = "It was made since the bike was read. Read the bike again, then make the change."
         raise ModelFileError(Fault(file=str(path), remedy=told))
 
