@@ -65,7 +65,7 @@ def test_an_idler_on_the_frame(name):
     ("name", "place", "body", "over"),
     [
         ("single pivot", (-60, 120), "swingarm", True),
-        ("single pivot", (-60, 20), "swingarm", False),
+        ("single pivot", (-120, 60), "swingarm", False),
         ("four-bar", (-100, 130), "chainstay", True),
         ("four-bar", (-150, 140), "seatstay", True),
         ("short links", (-40, 150), "triangle", True),
