@@ -13,8 +13,9 @@ from bikewright.errors import (
 )
 from bikewright.physics.linkage.layout import Layout, PinPlace
 from bikewright.physics.linkage.leverage import progression
-from bikewright.physics.linkage.motion import solve_motion
+from bikewright.physics.linkage.motion import solve_at, solve_motion
 from bikewright.physics.linkage.plan import compile_plan
+from bikewright.physics.linkage.run import sweep
 from bikewright.physics.linkage.stops import WHEEL_TURNS, stop_error, where_it_stops
 from tests.physics.linkage.samples import ALL, FOUR_BAR, SINGLE_PIVOT, sample
 
@@ -257,3 +258,27 @@ def test_a_pin_of_three_bodies_at_the_axle_moves():
     motion = solve_motion(layout, layout.drawn(places), np.linspace(length, length - 0.03, 11))
     pivot = places[0]
     assert np.hypot(*(motion.axle - pivot).T) == pytest.approx(math.dist(places[4], pivot), abs=1e-15)
+
+
+def test_a_value_at_a_stroke_of_choice_is_solved_and_counts_travel_from_full_extension():
+    motion = solved(FOUR_BAR)
+    sag = solve_at(motion, 0.0153)
+    assert sag.stroke == pytest.approx([0.0, 0.0153], abs=1e-16)
+    assert sag.wheel_travel[1] == pytest.approx(motion.travel_at_stroke(0.0153), abs=1e-9)
+    assert solve_at(motion, motion.stroke[1:]).points == pytest.approx(motion.points, abs=1e-15)
+    with pytest.raises(LinkageError, match="must fall from full extension"):
+        solve_at(motion, [0.02, 0.01])
+
+
+def test_a_lock_between_two_positions_that_both_work_is_found():
+    """Found among 100,000 random drawings: the stay's reach is used up at 11.75 mm of stroke, not at 12 mm."""
+    pins = [(50, 9), (55, 229), (56, 78), (-39, 268), (-14, 346), (75, 264), (-481, 8)]
+    layout = ALL["linked single pivot"].layout
+    marks = layout.drawn(np.array(pins) * 1e-3)
+    length = math.dist(pins[2], pins[5]) * 1e-3
+    lengths = np.linspace(length, length - 0.045, 6)
+    raw = sweep(compile_plan(layout), marks[None], lengths)
+    assert not raw.status.any()
+    assert (raw.points[0, 1, layout.axle, 1] > 0.0).all()
+    with pytest.raises(LinkageDoesNotClose, match=r"'stay' after 11\.7\d mm .* 45\.00 mm of stroke were asked for"):
+        solve_motion(layout, marks, lengths)

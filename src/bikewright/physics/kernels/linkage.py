@@ -31,7 +31,7 @@ DYAD, DRIVEN, CARRY, GROUP = 0, 1, 2, 3
 OK, NO_REACH, DEAD_POINT, NOT_SETTLED, OTHER_CIRCUIT, NO_LENGTH = 0, 1, 2, 3, 4, 5
 FLAT = 1e-6
 """Sine of the angle between two arms below which they count as one line."""
-COARSEST, FINEST = 0.005, 5e-7
+COARSEST, FINEST = 0.005, 5e-9
 """Largest and smallest continuation step of a Newton group, as parts of the drawn length of the driving link."""
 
 SIGNATURES = {
@@ -245,6 +245,8 @@ def step_to(
     The predictor is a second-order Taylor step; a step that needs more correction than a tenth of its motion, or that
     turns the sign of the Jacobian's determinant, is halved. Returns the length reached, a status and the operation.
     """
+    # Read from the arrays, because numba would compile everything once more for literal numbers.
+    order = here.shape[0] - 1
     finest = coarsest * (FINEST / COARSEST)
     step = coarsest
     code, culprit = OK, -1
@@ -264,7 +266,7 @@ def step_to(
         guard[3] = ahead
         guard[2] = 0.1 * moved + 1e-6 * coarsest
         near[0] = 1.0
-        _, code, culprit = run_plan(ops, rows, slot, consts, here, guard[3:4], 2, work, near, 1, guard)
+        _, code, culprit = run_plan(ops, rows, slot, consts, here, guard[3:4], order, work, near, near.shape[0], guard)
         if code == OK:
             length = ahead
             step = min(2.0 * step, coarsest)
@@ -295,6 +297,7 @@ def follow(
     saved = np.zeros((3, n_pins, 2, 1))
     work = np.zeros((3, 1))
     near = np.ones(1)
+    order = here.shape[0] - 1
     # guard: sign of the determinant (0 before it is known), margin, allowed first correction, driving length.
     guard = np.zeros(4)
     draw_pose(fixed, mark_pin, marks, here)
@@ -304,7 +307,7 @@ def follow(
     coarsest = COARSEST * length
     guard[2] = 0.2 * length
     guard[3] = length
-    _, code, culprit = run_plan(ops, rows, slot, consts, here, guard[3:4], 2, work, near, 1, guard)
+    _, code, culprit = run_plan(ops, rows, slot, consts, here, guard[3:4], order, work, near, near.shape[0], guard)
     if code != OK:
         return 0, code, culprit
     for i in range(lengths.shape[0]):

@@ -191,9 +191,9 @@ def scatter(slot: Ints, answer: Floats, pose: Floats, level: int, add: bool) -> 
 def settle_group(rows: Ints, slot: Ints, consts: Floats, first: int, pose: Floats, length: float, guard: Floats) -> int:
     """Newton from the places in `pose` (one position), then both derivatives. Returns a status.
 
-    `guard` holds the sign of the determinant to keep (0: not known yet, then written), its normalised size (written), and
-    the largest first correction to accept. Once a correction is below 1e-9 of the driving length, one more step takes
-    the quadratic convergence to rounding.
+    `guard` holds the sign of the determinant to keep (0: not known yet, then written), its normalised size (written),
+    and the largest first correction to accept. Once a correction is below 1e-9 of the driving length, one more step
+    takes the quadratic convergence to rounding.
     """
     n = 0
     for pin in range(slot.shape[0]):

@@ -20,7 +20,7 @@ from bikewright.physics.linkage.curve import Curve, frozen
 from bikewright.physics.linkage.layout import Layout
 from bikewright.physics.linkage.plan import compile_plan
 from bikewright.physics.linkage.run import checked_input, sweep
-from bikewright.physics.linkage.stops import stop_error, where_it_stops
+from bikewright.physics.linkage.stops import hidden_stop, stop_error, where_it_stops
 
 Floats = NDArray[np.float64]
 
@@ -42,7 +42,7 @@ class Motion:
     acceleration: Floats
     """Second derivative of `points` with respect to compression (n, n_pins, 2). [1/m]"""
     margin: Floats
-    """Smallest sine of the angle between two links that place a pin, or normalised determinant of a Newton group (n,). [-]"""
+    """Smallest sine of the angle between two links that place a pin; of a Newton group its determinant (n,). [-]"""
 
     @cached_property
     def stroke(self) -> Floats:
@@ -190,6 +190,9 @@ def solve_motion(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> 
     rising = velocity[:, layout.axle, 1]
     if raw.status[0, -1] != 0 or not np.all(rising > 0.0):
         raise stop_error(where_it_stops(plan, at, lengths))
+    between = hidden_stop(plan, at, lengths, raw.margin[0], rising)
+    if between is not None:
+        raise stop_error(where_it_stops(plan, at, between))
     return Motion(
         layout=layout,
         marks=frozen(at),
@@ -199,3 +202,28 @@ def solve_motion(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> 
         acceleration=acceleration,
         margin=frozen(raw.margin[0]),
     )
+
+
+def solve_at(motion: Motion, strokes: ArrayLike) -> Motion:
+    """The same linkage solved at strokes of choice, as for a value at sag, which is solved and not interpolated.
+
+    Parameters
+    ----------
+    motion : Motion
+        From `solve_motion`; gives linkage and full extension.
+    strokes : array_like, shape (m,)
+        Compressions from its first position, rising and above zero. [m]
+
+    Returns
+    -------
+    Motion
+        First row at full extension, so that wheel travel counts from there; then one row for each stroke.
+
+    Raises
+    ------
+    LinkageError
+        As `solve_motion`, and if the strokes do not rise from above zero.
+    """
+    asked = np.atleast_1d(np.asarray(strokes, dtype=np.float64))
+    lengths = float(motion.shock_length[0]) - np.concatenate([[0.0], asked])
+    return solve_motion(motion.layout, motion.marks, lengths)

@@ -33,6 +33,10 @@ RESOLUTION = 1e-6
 """Stroke within which a stop is placed [m]."""
 WHEEL_TURNS = -1
 """Status, beside those of the kernel, of a wheel that stops rising."""
+NARROW = 0.2
+"""Margin below which its smallest value between two positions is looked for. [-]"""
+SHALLOW = 0.5
+"""Leverage ratio below which the same is done for it. [-]"""
 MM = 1e-3
 
 
@@ -98,11 +102,61 @@ def where_it_stops(plan: Plan, marks: Floats, lengths: Floats) -> Stop | None:
             status, culprit = int(probe.status[0, 1]) or WHEEL_TURNS, int(probe.culprit[0])
     last = sweep(plan, marks[None], [lengths[0], good], 1)
     travel = float(last.points[0, 0, axle, 1, 1] - last.points[0, 0, axle, 1, 0])
-    if status in (NOT_SETTLED, OTHER_CIRCUIT) and last.margin[0, 1] < 0.1 * last.margin[0, 0]:
+    near = float(last.margin[0, 1])
+    if status in (NOT_SETTLED, OTHER_CIRCUIT) and (near < 0.1 * last.margin[0, 0] or near < 0.01):
         # The equations lose their rank on the way to the stop: a dead point, seen by the solver from one side.
         status = DEAD_POINT
     ends = np.array([lengths[0], lengths[-1], fail])
     return _explain(plan, marks, ends, status, culprit, float(lengths[0]) - good, travel, asked)
+
+
+def hidden_stop(plan: Plan, marks: Floats, lengths: Floats, margin: Floats, ratio: Floats) -> Floats | None:
+    """Shock lengths that show a stop between two positions that both work; None if there is none.
+
+    A linkage may lock and come free again within one step of a sweep. Wherever the margin or the leverage ratio has a
+    low minimum among the positions, it is followed in finer steps until it stays where it is, or the sweep stops.
+
+    Parameters
+    ----------
+    plan : Plan
+        From `compile_plan`.
+    marks : ndarray, shape (n_marks, 2)
+        Drawn places. [m]
+    lengths : ndarray, shape (n,)
+        Lengths of the shock, at all of which the linkage works. [m]
+    margin, ratio : ndarray, shape (n,)
+        Margin and leverage ratio there. [-]
+
+    Returns
+    -------
+    ndarray or None
+        Lengths with which `where_it_stops` finds the stop. [m]
+    """
+    for values, low in ((margin, NARROW), (ratio, SHALLOW)):
+        padded = np.concatenate([[np.inf], values, [np.inf]])
+        lowest = (padded[1:-1] <= padded[:-2]) & (padded[1:-1] <= padded[2:]) & (values < low)
+        for i in np.flatnonzero(lowest):
+            found = _search(plan, marks, lengths, int(i), float(values[i]), values is ratio)
+            if found is not None:
+                return found
+    return None
+
+
+def _search(plan: Plan, marks: Floats, lengths: Floats, i: int, value: float, of_ratio: bool) -> Floats | None:
+    """Follow one minimum, thirty times finer at each round."""
+    left, right = float(lengths[max(i - 1, 0)]), float(lengths[min(i + 1, len(lengths) - 1)])
+    for _ in range(4):
+        fine = np.concatenate([lengths[:1], np.linspace(left, right, 61)])
+        raw = sweep(plan, marks[None], fine, 1)
+        ratio = raw.points[0, 1, plan.layout.axle, 1]
+        if raw.status[0, -1] != 0 or not np.all(ratio > 0.0):
+            return np.concatenate([fine, lengths[lengths < fine[-1]]])
+        values = (ratio if of_ratio else raw.margin[0])[1:]
+        k = int(np.argmin(values))
+        if values[k] > 0.9 * value:
+            return None
+        value, left, right = float(values[k]), float(fine[max(k, 1)]), float(fine[min(k + 2, 61)])
+    return None
 
 
 def _explain(
@@ -196,6 +250,10 @@ def _gap(stop: Stop) -> str:
         return ""
     far = stop.gap > stop.reach
     side = "at most" if far else "at least"
+    if abs(stop.gap - stop.reach) < 0.005 * MM:
+        return (
+            f": from '{stop.ends[0]}' to '{stop.ends[1]}' they span {side} {stop.reach / MM:.2f} mm, all used up there"
+        )
     return (
         f": from '{stop.ends[0]}' to '{stop.ends[1]}' they span {side} {stop.reach / MM:.2f} mm, and at the end of "
         f"what was asked for these two pins are {stop.gap / MM:.2f} mm apart, "
