@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from bikewright.errors import Fault
+from bikewright.errors import Fault, ModelError
 from bikewright.model.build import Build, Parts, Settings
 from bikewright.model.drawing import linkage_of
 from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
@@ -145,7 +145,10 @@ def _chips(raw: Any, path: Path, around: Around, faults: list[Fault]) -> tuple[d
 def _refused(build: Build, around: Around, told: set[tuple[str, str]]) -> Iterator[Fault]:
     """What the frame or a part does not allow; what the datum build has told already is not told again."""
     if build.frame.linkage is not None:
-        linkage_of(build)  # names were checked, so this holds; it raises a ModelError if it should not
+        try:
+            linkage_of(build)
+        except ModelError as error:
+            yield around.sheets.builds.fault((build.name,), remedy=f"{str(error)[:1].upper()}{str(error)[1:]}")
     for refusal in refusals(build):
         fresh = (refusal.address, refusal.text) not in told
         told.add((refusal.address, refusal.text))
