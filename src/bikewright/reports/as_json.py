@@ -12,9 +12,11 @@ from typing import Any
 
 import numpy as np
 
+from bikewright.errors import BikewrightError
 from bikewright.model.addresses import Difference
 from bikewright.model.build import Build
 from bikewright.model.digest import digest
+from bikewright.model.limits import Refusal, refusals
 from bikewright.model.points import Points
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES
 from bikewright.studies.compare import Cause, Comparison, Consequence
@@ -56,18 +58,26 @@ def answer_json(answer: Answer, states: Iterable[str] = tuple(STATES), curves: b
     return _document(
         "answer",
         build=build_json(answer.build),
+        refusals=[_refusal(refusal) for refusal in refusals(answer.build)],
         values=single + by_state,
         curves=[curve_json(curve) for curve in all_curves(answer)] if curves else [],
     )
 
 
 def all_curves(answer: Answer) -> list[Curve]:
-    """Every curve that a build has; none for a hardtail or while the shock is not known."""
-    if answer.group("linkage") is None:
-        return []
-    pins = tuple(answer.group("forces").by_pin)
-    addresses = [f"{key}/{pin}" for key in curve_keys() for pin in (pins if key == "pin_force" else ("",))]
-    return [answer.curve(address.rstrip("/")) for address in addresses]
+    """Every curve that a build has; none for a hardtail, while the shock is not known, or past an error.
+
+    Why there is none is told by the values that come from the same group.
+    """
+    found = []
+    for key in curve_keys():
+        try:
+            forces = answer.group("forces") if key == "pin_force" else None
+            qualifiers = ("",) if forces is None else tuple(forces.by_pin)
+            found += [answer.curve(f"{key}/{qualifier}".rstrip("/")) for qualifier in qualifiers]
+        except BikewrightError:
+            continue
+    return found
 
 
 def curve_json(curve: Curve) -> dict[str, Any]:
@@ -110,11 +120,15 @@ def _comparison(comparison: Comparison) -> dict[str, Any]:
         "before": build_json(comparison.before),
         "after": build_json(comparison.after),
         "felt": comparison.is_felt,
-        "refusals": [{"address": refusal.address, "text": refusal.text} for refusal in comparison.refusals],
+        "refusals": [_refusal(refusal) for refusal in comparison.refusals],
         "verdicts": [_consequence(consequence) for consequence in comparison.verdicts],
         "causes": [_cause(cause) for cause in comparison.causes],
         "stopped": [{"address": c.after.address, "reason": c.after.waits} for c in comparison.stopped],
     }
+
+
+def _refusal(refusal: Refusal) -> dict[str, Any]:
+    return {"address": refusal.address, "text": refusal.text}
 
 
 def _cause(cause: Cause) -> dict[str, Any]:

@@ -11,7 +11,7 @@ import textwrap
 from collections.abc import Sequence
 
 from bikewright.quantities import FAMILIES
-from bikewright.reports.tables import WIDTH, columns, paragraph
+from bikewright.reports.tables import WIDTH, columns, paragraph, refusal_lines
 from bikewright.reports.wording import (
     ARROW,
     ShownUnits,
@@ -48,7 +48,7 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
     """
     after = comparison.after
     lines = [f"{after.frame.name}, size {after.size}: from {comparison.before.name}, what follows, most felt first", ""]
-    lines += _refusals(comparison) + _verdicts(comparison, units)
+    lines += refusal_lines(comparison.refusals) + _verdicts(comparison, units)
     left = HEADLINES_AT_MOST
     quiet = [cause for cause in comparison.causes if cause.steps < FELT and not cause.pulls and not everything]
     loud = [cause for cause in comparison.causes if cause not in quiet]
@@ -61,7 +61,7 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
         lines += [*paragraph(f"Changed as well, and nobody feels it: {told}"), ""]
     lines += _stopped(comparison)
     if not comparison.causes:
-        lines.append("Nothing differs between the two builds.")
+        lines += ["Nothing differs between the two builds.", ""]
     return lines + _not_felt(comparison, everything) + paragraph(NOT_MODELLED) + paragraph(CAUTION)
 
 
@@ -94,15 +94,6 @@ def sizes_lines(comparisons: Sequence[Comparison], units: ShownUnits) -> list[st
         if first:
             rows.append((comparison.size, word, "", "nothing felt", ""))
     return ["All sizes, the worst first", *columns(rows, "llllr"), ""]
-
-
-def _refusals(comparison: Comparison) -> list[str]:
-    if not comparison.refusals:
-        return []
-    lines = ["Refused"]
-    for refusal in comparison.refusals:
-        lines += paragraph(f"{place_text(refusal.address)}: {refusal.text}", indent=2)
-    return [*lines, ""]
 
 
 def _verdicts(comparison: Comparison, units: ShownUnits) -> list[str]:
@@ -150,7 +141,10 @@ def _headline(headline: Headline, units: ShownUnits, everything: bool) -> list[s
     before, after = lead.before.number, lead.after.number
     change = "" if before is None or after is None else units.change(lead.quantity, before, after)
     head = f"{label(lead.after):<38}  {_both(lead, units):>19}  {change:>9}  {steps_text(lead.steps):>9}"
-    lines = [f"     {head}{_share_text(lead, units)}".rstrip()]
+    line, share = f"     {head}".rstrip(), _share_text(lead, units)
+    lines = [f"{line}  {share}" if share and len(line) + 2 + len(share) <= WIDTH else line]
+    if share and len(lines[0]) == len(line):
+        lines.append(f"        {share}")
     echoes = [echo for echo in headline.echoes if everything or _is_shown(echo, units)]
     if echoes:
         lines += paragraph(
@@ -170,7 +164,7 @@ def _share_text(consequence: Consequence, units: ShownUnits) -> str:
     if share is None or change is None:
         return ""
     alone, together = (units.change(consequence.quantity, 0.0, number) for number in (share, change))
-    return "" if alone == together else f"  alone {alone}"
+    return "" if alone == together else f"alone {alone}"
 
 
 def _is_shown(echo: Consequence, units: ShownUnits) -> bool:

@@ -11,17 +11,21 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from bikewright.errors import OutsideValidity
 from bikewright.model.brief import Brief
 from bikewright.model.build import Build
 from bikewright.reports.chart import Axis, Band, Chart, Series, draw_chart
 from bikewright.reports.numbers import number_text
 from bikewright.reports.shapes import Sheet
-from bikewright.reports.tables import columns
+from bikewright.reports.tables import WIDTH, columns
 from bikewright.reports.wording import BLANK, ShownUnits
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import read_address
 from bikewright.units import convert
 
+TRAVEL = "wheel travel"
+FIGURE = 12
+"""Room for the longest figure with its unit."""
 NOT_MODELLED = "flex and friction of the linkage, play in pivots"
 
 
@@ -33,7 +37,19 @@ def curve_name(curve: Curve) -> str:
 def curve_chart(
     build: Build, curves: Sequence[Curve], before: Sequence[Curve], brief: Brief, units: ShownUnits
 ) -> Sheet:
-    """Curves of one unit in one chart, those of the build before dashed beside them, the brief's band behind."""
+    """Curves of one unit in one chart, those of the build before dashed beside them, the brief's band behind.
+
+    Raises
+    ------
+    OutsideValidity
+        If the curves have different units: one axis cannot carry them.
+    """
+    apart = dict.fromkeys(curve.quantity.key for curve in curves if curve.quantity.unit != curves[0].quantity.unit)
+    if apart:
+        raise OutsideValidity(
+            f"{curves[0].quantity.key} and {', '.join(apart)} have different units, so one axis cannot carry them; "
+            f"draw them apart, or write .csv"
+        )
     unit = units.of(curves[0].quantity.unit)
     length = units.of("mm")
     several = len({curve.quantity.key for curve in curves}) > 1 or len(curves) > 1
@@ -86,10 +102,31 @@ def _bands(curves: Sequence[Curve], brief: Brief, units: ShownUnits) -> tuple[Ba
 
 
 def curve_lines(curves: Sequence[Curve], units: ShownUnits) -> list[str]:
-    """Figures at every tenth of the travel."""
+    """Figures at every tenth of the travel; curves that do not fit beside each other follow below."""
+    lines: list[str] = []
+    for together in _abreast(curves):
+        lines += [*([""] if lines else []), *_figures(together, units)]
+    return lines + [f"  {gap}" for gap in dict.fromkeys(curve.gap for curve in curves if curve.gap)]
+
+
+def _abreast(curves: Sequence[Curve]) -> list[list[Curve]]:
+    """Curves in groups, each as wide as a terminal takes beside its column of wheel travel."""
+    groups: list[list[Curve]] = []
+    left = 0
+    for curve in curves:
+        needed = 2 + max(len(curve_name(curve)), FIGURE)
+        if needed > left:
+            groups.append([])
+            left = WIDTH - len(TRAVEL) - 2
+        groups[-1].append(curve)
+        left -= needed
+    return groups
+
+
+def _figures(curves: Sequence[Curve], units: ShownUnits) -> list[str]:
     x_mm = curves[0].x_mm
     stops = np.linspace(x_mm[0], x_mm[-1], 11)
-    rows = [("wheel travel", *(curve_name(curve) for curve in curves))]
+    rows = [(TRAVEL, *(curve_name(curve) for curve in curves))]
     for stop in stops:
         nearest = int(np.argmin(np.abs(x_mm - stop)))
         cells = [
@@ -98,8 +135,7 @@ def curve_lines(curves: Sequence[Curve], units: ShownUnits) -> list[str]:
         ]
         shown = convert(float(x_mm[nearest]), "mm", units.of("mm"))
         rows.append((number_text(shown, 1 if units.of("mm") == "mm" else 2), *cells))
-    lines = columns(rows, "r" * len(rows[0]))
-    return lines + [f"  {gap}" for gap in dict.fromkeys(curve.gap for curve in curves if curve.gap)]
+    return columns(rows, "r" * len(rows[0]))
 
 
 def curve_csv(curves: Sequence[Curve]) -> str:

@@ -10,8 +10,9 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from bikewright.model.files import Bike
+from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import FAMILIES, STATES
-from bikewright.reports.wording import BLANK, ShownUnits, band_text, label, verdict_text
+from bikewright.reports.wording import BLANK, ShownUnits, band_text, label, place_text, verdict_text
 from bikewright.studies.evaluate import Answer, Value
 from bikewright.studies.verdicts import judge, line_for
 
@@ -59,10 +60,21 @@ def paragraph(text: str, indent: int = 0) -> list[str]:
     return textwrap.wrap(text, WIDTH - indent, initial_indent=" " * indent, subsequent_indent=" " * indent)
 
 
+def refusal_lines(refused: Sequence[Refusal]) -> list[str]:
+    """What the frame or a part does not allow, under a heading; nothing where nothing is refused."""
+    if not refused:
+        return []
+    lines = ["Refused"]
+    for refusal in refused:
+        lines += paragraph(f"{place_text(refusal.address)}: {refusal.text}", indent=2)
+    return [*lines, ""]
+
+
 def answer_table(answer: Answer, bike: Bike, state: str, units: ShownUnits) -> list[str]:
-    """Every value of one build in one state, family by family, with the brief's verdict where it has one."""
+    """Every value of one build in one state, family by family, with the brief's verdict; refusals before all else."""
     build = answer.build
     lines = [f"{build.frame.name}, size {build.size}, {build.name}", f"state {state}: {STATES[state]}", ""]
+    lines += refusal_lines(refusals(build))
     blanks: dict[str, list[str]] = {}
     values = list(answer.values(state))
     for family, heading in FAMILIES.items():
@@ -118,4 +130,4 @@ def _has_state(answer: Answer, key: str) -> bool:
     return bool(answer.value(key).state)
 
 
-__all__ = ["BLANK", "WIDTH", "answer_table", "columns", "paragraph", "size_table"]
+__all__ = ["BLANK", "WIDTH", "answer_table", "columns", "paragraph", "refusal_lines", "size_table"]

@@ -5,20 +5,49 @@ Method              Written beside its place under another name, flushed, then r
 Left out            Model files, which keep what the user wrote: see ``bikewright.model.writing``.
 """
 
+from collections.abc import Sequence
 from pathlib import Path
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import EnvironmentFault, OutsideValidity
 from bikewright.model.saving import save_whole
 from bikewright.reports.raster import to_png
 from bikewright.reports.shapes import Sheet
 from bikewright.reports.svg import to_svg
 
 DRAWINGS = (".svg", ".png")
+TABLES = (".csv",)
+
+
+def check_place(path: Path, endings: Sequence[str]) -> None:
+    """Refuse a file that could not be written, before anything is computed for it.
+
+    Raises
+    ------
+    OutsideValidity
+        If the ending names no format of this report.
+    EnvironmentFault
+        If there is no folder to write into.
+    """
+    ending = path.suffix.lower()
+    if ending not in endings:
+        found = f"'{ending}'" if ending else "a name without an ending"
+        raise OutsideValidity(f"'{path.name}': this is written as {' or '.join(endings)}, not as {found}")
+    if not path.parent.is_dir():
+        raise EnvironmentFault(f"{path}: there is no folder {path.parent}. Make it first, or name another.")
 
 
 def write_text(path: Path, text: str) -> None:
-    """Write a text, whole or not at all."""
-    save_whole(path, text.encode())
+    """Write a table, whole or not at all.
+
+    Raises
+    ------
+    OutsideValidity
+        If the ending names no format of a table.
+    EnvironmentFault
+        If the folder is not there or cannot be written.
+    """
+    check_place(path, TABLES)
+    _save(path, text.encode())
 
 
 def write_drawing(path: Path, sheet: Sheet) -> None:
@@ -29,10 +58,16 @@ def write_drawing(path: Path, sheet: Sheet) -> None:
     OutsideValidity
         If the ending names no format of drawing.
     EnvironmentFault
-        If this machine lacks what a picture needs.
+        If this machine lacks what a picture needs, or the folder is not there or cannot be written.
     """
-    ending = path.suffix.lower()
-    if ending not in DRAWINGS:
-        raise OutsideValidity(f"'{path.name}': a drawing is written as {' or '.join(DRAWINGS)}, not as '{ending}'")
+    check_place(path, DRAWINGS)
     svg = to_svg(sheet)
-    save_whole(path, svg.encode() if ending == ".svg" else to_png(svg))
+    _save(path, svg.encode() if path.suffix.lower() == ".svg" else to_png(svg))
+
+
+def _save(path: Path, content: bytes) -> None:
+    try:
+        save_whole(path, content)
+    except OSError as error:
+        told = f"{path}: it cannot be written: {error.strerror or error}. Nothing was changed; name another place."
+        raise EnvironmentFault(told) from None

@@ -7,10 +7,16 @@ from typing import Any, TypeVar
 
 import click
 
+from bikewright.errors import BikewrightError, NotKnown
+from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
 from bikewright.model.addresses import apply, read_change
 from bikewright.model.build import Build
 from bikewright.model.files import Bike, read_bike
+from bikewright.model.limits import refusals
 from bikewright.quantities import STATES
+from bikewright.reports.tables import refusal_lines
+from bikewright.studies.bindings import BINDINGS
+from bikewright.studies.evaluate import Answer, Value
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -24,9 +30,6 @@ STATE = click.option(
     "--state", type=click.Choice(list(STATES)), default="table", show_default=True, help="How the bike stands."
 )
 UNITS = click.option("--units", default="", metavar="in,psi,lb", help="Units to show instead of the catalogue's.")
-STATE = click.option(
-    "--state", type=click.Choice(list(STATES)), default="table", show_default=True, help="How the bike stands."
-)
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the same answer as JSON, in fixed units.")
 OUT = click.option(
     "--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write; its ending says the format."
@@ -58,6 +61,30 @@ def changed_build(bike: Bike, build: Build, size: str, changes: Iterable[str]) -
     for text in asked:
         build = apply(build, read_change(text), bike.stock, bike.riders)
     return build.changed(name=f"{build.name}-changed") if changes else build
+
+
+def stopped_code(answer: Answer, values: Iterable[Value]) -> int:
+    """Exit code for values of an answer: that of the error that stopped one, 0 where none was stopped.
+
+    What only waits for something that nobody has given yet is no error.
+    """
+    codes = [0]
+    for value in values:
+        try:
+            answer.group(BINDINGS[value.quantity.key].group, value.state)
+        except NotKnown:
+            continue
+        except BikewrightError as error:
+            codes.append(error.exit_code)
+    return max(codes)
+
+
+def refused_code(builds: Iterable[Build]) -> int:
+    """Exit code for builds, after their refusals were told beside the answer; 0 where nothing is refused."""
+    found = dict.fromkeys(refusal for build in builds for refusal in refusals(build))
+    if found:
+        click.echo("\n".join(refusal_lines(tuple(found))), err=True)
+    return EXIT_BAD_INPUT if found else 0
 
 
 def print_lines(lines: Iterable[str]) -> None:

@@ -1,5 +1,6 @@
 """`bikewright curve`: a curve through the rear travel, as figures, drawing or table."""
 
+import sys
 from pathlib import Path
 
 import click
@@ -16,11 +17,12 @@ from bikewright.interfaces.cli.asking import (
     options,
     print_json,
     print_lines,
+    refused_code,
 )
 from bikewright.reports.as_json import curves_json
 from bikewright.reports.curves import curve_chart, curve_csv, curve_lines
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import write_drawing, write_text
+from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_drawing, write_text
 from bikewright.studies.evaluate import evaluate
 
 
@@ -47,6 +49,8 @@ def curve(
     .svg, .png or .csv; the build before a change lies beside it, dashed.
     """
     shown = shown_units(units)
+    if out is not None:
+        check_place(out, (*DRAWINGS, *TABLES))
     folder, build = asked_build(bike, build_name, size, changes)
     curves = [evaluate(build).curve(key) for key in keys]
     before = []
@@ -62,3 +66,4 @@ def curve(
         print_json(curves_json(build, curves))
     elif out is None:
         print_lines(curve_lines(curves, shown))
+    sys.exit(refused_code((build,)))

@@ -1,5 +1,6 @@
 """`bikewright draw`: the bike to scale from the side."""
 
+import sys
 from pathlib import Path
 
 import click
@@ -16,11 +17,12 @@ from bikewright.interfaces.cli.asking import (
     asked_build,
     options,
     print_json,
+    refused_code,
 )
 from bikewright.reports.bike_sheet import bike_sheet, pose_json
 from bikewright.reports.svg import to_svg
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import write_drawing
+from bikewright.reports.writing import DRAWINGS, check_place, write_drawing
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.pose import pose_of
 
@@ -42,6 +44,8 @@ def draw(
     With --with the build before lies behind it, dashed. Without --out the SVG goes to standard output.
     """
     shown = shown_units(units)
+    if out is not None:
+        check_place(out, DRAWINGS)
     _, build = asked_build(bike, build_name, size, changes)
     before = None
     if changes:
@@ -50,9 +54,10 @@ def draw(
     answer = evaluate(build)
     if as_json:
         print_json(pose_json(answer, state))
-        return
-    sheet = bike_sheet(answer, state, before, shown)
-    if out is None:
-        click.echo(to_svg(sheet))
-    else:
-        write_drawing(out, sheet)
+    if out is not None or not as_json:
+        sheet = bike_sheet(answer, state, before, shown)
+        if out is None:
+            click.echo(to_svg(sheet))
+        else:
+            write_drawing(out, sheet)
+    sys.exit(refused_code((build,)))

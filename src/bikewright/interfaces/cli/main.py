@@ -13,7 +13,7 @@ from typing import Any
 import click
 
 from bikewright import __version__
-from bikewright.errors import BikewrightError, ModelFileError
+from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 
 COMMANDS = {
     "compare": "compare",
@@ -47,6 +47,14 @@ class LazyGroup(click.Group):
         command: click.Command = getattr(module, COMMANDS[cmd_name])
         return command
 
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; a reader of a pipe that went away, as `head` does, is no fault and no felt change."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 (open until the process ends)
+            sys.exit(0)
+
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, message="bikewright %(version)s")
@@ -62,7 +70,7 @@ def cli() -> None:
 def main() -> None:
     """Run a command; a deliberate error is printed as the sentence that it is."""
     try:
-        cli.main(standalone_mode=False)
+        cli.main(prog_name="bikewright", standalone_mode=False)
     except click.exceptions.Exit as left:
         sys.exit(left.exit_code)
     except click.ClickException as fault:
@@ -74,13 +82,9 @@ def main() -> None:
     except BikewrightError as error:
         tell(error)
         sys.exit(error.exit_code)
-    except BrokenPipeError:
-        # The reader of a pipe went away (as `head` does); nothing is wrong.
-        sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 (open until the process ends)
-        sys.exit(0)
     except OSError as error:
         place = f"{error.filename}: " if error.filename else ""
-        click.echo(f"{place}{error.strerror or error}. Check the path and that it may be read or written.", err=True)
+        tell(EnvironmentFault(f"{place}{error.strerror or error}. Check the path and that it may be read or written."))
         sys.exit(EXIT_BAD_INPUT)
 
 

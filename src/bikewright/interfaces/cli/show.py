@@ -1,5 +1,6 @@
 """`bikewright show`: every value of one build."""
 
+import sys
 from pathlib import Path
 
 import click
@@ -16,7 +17,10 @@ from bikewright.interfaces.cli.asking import (
     options,
     print_json,
     print_lines,
+    stopped_code,
 )
+from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
+from bikewright.model.limits import refusals
 from bikewright.reports.as_json import answer_json
 from bikewright.reports.tables import answer_table
 from bikewright.reports.wording import shown_units
@@ -30,7 +34,8 @@ def show(
 ) -> None:
     """Show everything that is known about a build.
 
-    What cannot be told yet is listed with what it waits for.
+    What cannot be told yet is listed with what it waits for. Exit code 2 if the build is refused or an error
+    stopped a value.
     """
     shown = shown_units(units)
     folder, build = asked_build(bike, build_name, size, changes)
@@ -39,3 +44,6 @@ def show(
         print_json(answer_json(answer))
     else:
         print_lines(answer_table(answer, folder, state, shown))
+    if refusals(build):
+        sys.exit(EXIT_BAD_INPUT)
+    sys.exit(stopped_code(answer, answer.values(state)))

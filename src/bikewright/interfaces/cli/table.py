@@ -1,5 +1,6 @@
 """`bikewright table`: the geometry chart over all sizes."""
 
+import sys
 from pathlib import Path
 
 import click
@@ -16,12 +17,14 @@ from bikewright.interfaces.cli.asking import (
     options,
     print_json,
     print_lines,
+    refused_code,
+    stopped_code,
 )
 from bikewright.model.addresses import with_value
 from bikewright.reports.as_json import sizes_json
 from bikewright.reports.chart_of_sizes import chart_csv, chart_lines
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import write_text
+from bikewright.reports.writing import TABLES, check_place, write_text
 from bikewright.studies.evaluate import evaluate
 
 
@@ -36,6 +39,8 @@ def table(
     With --out FILE.csv the chart is written as CSV.
     """
     shown = shown_units(units)
+    if out is not None:
+        check_place(out, TABLES)
     _, build = asked_build(bike, build_name, "", changes)
     answers = [evaluate(with_value(build, "size", size.name)) for size in build.frame.sizes]
     if out is not None:
@@ -44,3 +49,5 @@ def table(
         print_json(sizes_json(answers, state))
     elif out is None:
         print_lines(chart_lines(answers, state, shown))
+    refused = refused_code(answer.build for answer in answers)
+    sys.exit(refused or max(stopped_code(answer, answer.values(state)) for answer in answers))

@@ -1,0 +1,133 @@
+"""The shape of every kind of JSON that a command prints. Nothing may stand there that is not listed here.
+
+The page docs/reference/json.md tells the same in words; a test holds the two together.
+"""
+
+from typing import Any
+
+Schema = dict[str, Any]
+
+TEXT: Schema = {"type": "string"}
+SOME: Schema = {"type": "string", "minLength": 1}
+NUMBER: Schema = {"type": "number"}
+MAYBE_NUMBER: Schema = {"type": ["number", "null"]}
+MAYBE_TEXT: Schema = {"type": ["string", "null"]}
+WHOLE: Schema = {"type": ["integer", "null"]}
+
+
+def thing(optional: tuple[str, ...] = (), /, **fields: Schema) -> Schema:
+    """An object with these fields and no others; all are there but those named as optional."""
+    return {
+        "type": "object",
+        "properties": fields,
+        "required": [name for name in fields if name not in optional],
+        "additionalProperties": False,
+    }
+
+
+def many(of: Schema) -> Schema:
+    """An array."""
+    return {"type": "array", "items": of}
+
+
+def document(kind: str, /, **fields: Schema) -> Schema:
+    """A whole answer: its format and version come first."""
+    return thing(format={"const": f"bikewright/{kind}"}, version={"const": 1}, **fields)
+
+
+BUILD = thing(bike=SOME, revision=TEXT, build=SOME, size=SOME, key={"type": "string", "pattern": "^[0-9a-f]{64}$"})
+VALUE: Schema = {
+    "oneOf": [
+        thing(key=SOME, state=MAYBE_TEXT, value=NUMBER),
+        thing(key=SOME, state=MAYBE_TEXT, value={"type": "null"}, waits=SOME),
+    ]
+}
+CURVE = thing(("gap",), key=SOME, at=MAYBE_TEXT, wheel_travel_mm=many(NUMBER), values=many(MAYBE_NUMBER), gap=SOME)
+REFUSAL = thing(address=SOME, text=SOME)
+JUDGED = thing(
+    verdict={"enum": ["met", "low", "high", "unknown"]}, low=MAYBE_NUMBER, high=MAYBE_NUMBER, short_by=NUMBER
+)
+CONSEQUENCE = thing(
+    ("alone", "verdict"),
+    key=SOME,
+    state=MAYBE_TEXT,
+    before=MAYBE_NUMBER,
+    after=MAYBE_NUMBER,
+    change=MAYBE_NUMBER,
+    steps=MAYBE_NUMBER,
+    alone=many(NUMBER),
+    verdict=thing(before=JUDGED, after=JUDGED),
+)
+CAUSE = thing(
+    address=SOME,
+    differences=many(thing(address=SOME, before={}, after={})),
+    steps=NUMBER,
+    pulls=many(thing(key=SOME, alone=NUMBER)),
+    headlines=many(thing(family=SOME, lead=CONSEQUENCE, echoes=many(CONSEQUENCE))),
+)
+COMPARISON = thing(
+    before=BUILD,
+    after=BUILD,
+    felt={"type": "boolean"},
+    refusals=many(REFUSAL),
+    verdicts=many(CONSEQUENCE),
+    causes=many(CAUSE),
+    stopped=many(thing(address=SOME, reason=SOME)),
+)
+POINT: Schema = {"type": "array", "items": NUMBER, "minItems": 2, "maxItems": 2}
+MAYBE_POINT: Schema = {"anyOf": [POINT, {"type": "null"}]}
+NAMED_POINTS = many({"type": "array", "prefixItems": [SOME, many(POINT)], "minItems": 2, "maxItems": 2})
+POSE = thing(
+    title=SOME,
+    state=SOME,
+    ground=many(POINT),
+    **dict.fromkeys(("front_axle", "rear_axle", "bb", "crown", "steerer_top", "head_upper", "head_lower"), POINT),
+    front_radius=NUMBER,
+    rear_radius=NUMBER,
+    hand=MAYBE_POINT,
+    stem_clamp=MAYBE_POINT,
+    saddle=MAYBE_POINT,
+    seat_axis={"anyOf": [many(POINT), {"type": "null"}]},
+    crank_mm=MAYBE_NUMBER,
+    ring_radius_mm=MAYBE_NUMBER,
+    bodies=many(thing(name=SOME, kind={"enum": ["link", "shock", "frame"]}, points=many(POINT))),
+    pins=many({"type": "array", "prefixItems": [SOME, POINT], "minItems": 2, "maxItems": 2}),
+    instant_centre=MAYBE_POINT,
+    outlines=NAMED_POINTS,
+    axle_path={"anyOf": [many(POINT), {"type": "null"}]},
+)
+PIN = {"type": "object", "required": ["name", "x_mm", "z_mm"]}
+FAULT = thing(file=SOME, line=WHOLE, column=WHOLE, key=TEXT, found=TEXT, allowed=TEXT, remedy=TEXT)
+
+SCHEMAS: dict[str, Schema] = {
+    "answer": document("answer", build=BUILD, refusals=many(REFUSAL), values=many(VALUE), curves=many(CURVE)),
+    "comparison": document("comparison", sizes=many(COMPARISON)),
+    "curves": document("curves", build=BUILD, curves=many(CURVE)),
+    "sizes": document("sizes", state=SOME, sizes=many(thing(build=BUILD, values=many(VALUE)))),
+    "pose": document("pose", build=BUILD, unit={"const": "mm"}, pose=POSE),
+    "catalogue": document(
+        "catalogue",
+        families={"type": "object", "additionalProperties": SOME},
+        states={"type": "object", "additionalProperties": SOME},
+        quantities=many(
+            thing(
+                key=SOME,
+                label=SOME,
+                unit=TEXT,
+                decimals={"type": "integer", "minimum": 0},
+                meaning=SOME,
+                family=SOME,
+                theory=SOME,
+                felt_step=MAYBE_NUMBER,
+                felt_as={"enum": ["absolute", "relative"]},
+                scope={"enum": ["build", "state", "travel"]},
+            )
+        ),
+    ),
+    "new-bike": document(
+        "new-bike", folder=SOME, files=many(SOME), pins={"anyOf": [many(PIN), {"type": "null"}]}, done=TEXT
+    ),
+    "written": document("written", folder=SOME, files=many(SOME)),
+    "error": document("error", kind=SOME, error=SOME, faults=many(FAULT)),
+}
+"""Every kind of document that a command of this folder prints, besides that of `doctor`."""

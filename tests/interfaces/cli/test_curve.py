@@ -1,0 +1,108 @@
+"""`bikewright curve`: figures on a terminal, all points as CSV, a drawing with the build before dashed."""
+
+import csv
+import io
+
+import pytest
+
+from bikewright.model.files import read_bike
+from bikewright.studies.evaluate import curve_keys, evaluate
+from tests.interfaces.cli.asked import CORBEL, QUILLBACK, WHERRY, ask
+from tests.interfaces.cli.test_show import LOCKS
+
+SUSPENDED = (QUILLBACK, CORBEL)
+
+
+def addresses(bike):
+    pins = [pin.name for pin in read_bike(bike).frame.linkage.pins if len(pin.joins) > 1]
+    return [key for key in curve_keys() if key != "pin_force"] + [f"pin_force/{pins[0]}"]
+
+
+@pytest.mark.parametrize("bike", SUSPENDED, ids=lambda bike: bike.name)
+def test_every_curve_fits_on_a_terminal(bike):
+    told = ask("curve", bike, *addresses(bike))
+
+    assert (told.code, told.err, told.too_wide) == (0, "", [])
+    heads = [line for line in told.lines if "wheel travel" in line]
+    assert len(heads) > 1
+    assert all(len(block.splitlines()) >= 12 for block in told.out.split("\n\n"))
+
+
+def test_the_figures_are_of_the_curve():
+    told = ask("curve", QUILLBACK, "leverage_ratio")
+    curve = evaluate(read_bike(QUILLBACK).builds[0]).curve("leverage_ratio")
+
+    rows = [line.split() for line in told.lines[1:]]
+    assert len(rows) == 11
+    assert rows[0] == ["0.0", f"{curve.y[0]:.2f}"]
+    assert rows[-1] == [f"{curve.x_mm[-1]:.1f}", f"{curve.y[-1]:.2f}"]
+
+
+@pytest.mark.parametrize("bike", SUSPENDED, ids=lambda bike: bike.name)
+def test_csv_and_json_hold_every_point_of_the_study(bike, tmp_path):
+    asked, out = addresses(bike), tmp_path / "curves.csv"
+    assert ask("curve", bike, *asked, "--out", out).out == ""
+    found = ask("curve", bike, *asked, "--json").document("curves")["curves"]
+    answer = evaluate(read_bike(bike).builds[0])
+    heads, *rows = csv.reader(io.StringIO(out.read_text(encoding="utf-8")))
+
+    assert heads == ["wheel_travel_mm", *asked]
+    assert len(rows) == 101
+    for column, (address, document) in enumerate(zip(asked, found, strict=True), start=1):
+        curve = answer.curve(address)
+        told = [float(row[column]) if row[column] else None for row in rows]
+        wanted = [float(y) if y == y else None for y in curve.y]
+        assert document["values"] == wanted
+        assert [None if y is None else float(f"{y:.9g}") for y in wanted] == told
+
+
+def test_the_drawing_shows_the_build_before(tmp_path):
+    change = ("--with", "chips.shock_mount=high")
+    for name in ("leverage.svg", "leverage.png"):
+        assert ask("curve", QUILLBACK, "leverage_ratio", *change, "--out", tmp_path / name).code == 0
+    svg = (tmp_path / "leverage.svg").read_text(encoding="utf-8")
+    assert svg.rstrip().endswith("</svg>")
+    assert ">before<" in svg
+    assert (tmp_path / "leverage.png").read_bytes().endswith(b"IEND\xaeB`\x82")
+
+
+def test_curves_of_two_units_are_not_drawn_on_one_axis(tmp_path):
+    told = ask("curve", QUILLBACK, "leverage_ratio", "axle_x_mm", "--out", tmp_path / "both.svg")
+
+    assert told.code == 2
+    assert "leverage_ratio and axle_x_mm have different units" in told.err
+    assert list(tmp_path.iterdir()) == []
+    assert ask("curve", QUILLBACK, "leverage_ratio", "axle_x_mm", "--out", tmp_path / "both.csv").code == 0
+
+
+def test_other_units_show_converted_numbers():
+    told = ask("curve", QUILLBACK, "axle_x_mm", "--units", "in")
+    curve = evaluate(read_bike(QUILLBACK).builds[0]).curve("axle_x_mm")
+
+    assert told.lines[-1].split() == [f"{curve.x_mm[-1] / 25.4:.2f}", f"−{-curve.y[-1] / 25.4:.2f}", "in"]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("leverage_ratoi",), "Did you mean leverage_ratio"),
+        (("head_angle_deg",), "head_angle_deg is a number, not a curve"),
+        (("pin_force/nowhere",), "'pin_force/nowhere' names no curve; there are: pin_force/main"),
+        (("leverage_ratio", "--with", LOCKS), "do not reach each other at 'shock_upper' after 37."),
+        (("leverage_ratio", "--with", "shock=unknown"), "waits for a shock"),
+        (("leverage_ratio", "--out", "curve.xlsx"), "this is written as .svg or .png or .csv, not as '.xlsx'"),
+    ],
+)
+def test_what_cannot_be_shown_is_one_sentence(words, told):
+    answer = ask("curve", QUILLBACK, *words)
+
+    assert (answer.code, answer.out) == (2, "")
+    assert told in answer.err
+    assert answer.err.count("\n") == 1
+
+
+def test_a_hardtail_has_no_curve():
+    told = ask("curve", WHERRY, "leverage_ratio")
+
+    assert told.code == 2
+    assert told.err == "leverage ratio does not apply: this frame has no rear suspension\n"
