@@ -30,8 +30,8 @@ class Quantity:
     """Smallest change that an experienced rider notices; None where no rider feels it."""
     felt_as: Literal["absolute", "relative"] = "absolute"
     """Whether the step is in the quantity's unit or a share of its value."""
-    scope: Literal["build", "state", "travel"] = "build"
-    """One number a build, one a state, or a curve over the rear travel."""
+    scope: Literal["build", "state", "travel", "fork"] = "build"
+    """One number a build, one a state, or a curve over the travel of the rear wheel or of the fork."""
 
 
 FAMILIES: dict[str, str] = {
@@ -43,6 +43,9 @@ FAMILIES: dict[str, str] = {
     "travel": "travel",
     "leverage": "leverage",
     "axle path": "axle path",
+    "springs": "springs",
+    "rest": "rest under load",
+    "drive": "drive and brake",
     "linkage": "linkage",
     "clearance": "clearances",
 }
@@ -65,6 +68,18 @@ def _curve(key: str, label: str, unit: str, decimals: int, meaning: str, family:
            step: float | None = None) -> Quantity:  # fmt: skip
     return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
                     theory=theory, felt_step=step, scope="travel")  # fmt: skip
+
+
+def _share(key: str, label: str, unit: str, decimals: int, meaning: str, family: str, theory: str,
+           step: float) -> Quantity:  # fmt: skip
+    return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
+                    theory=theory, felt_step=step, felt_as="relative")  # fmt: skip
+
+
+def _fork_curve(key: str, label: str, unit: str, decimals: int, meaning: str, family: str,
+                theory: str) -> Quantity:  # fmt: skip
+    return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
+                    theory=theory, scope="fork")  # fmt: skip
 
 
 # One row a quantity: a table is easier to check against the trade's words when it is not folded.
@@ -231,6 +246,109 @@ _ROWS = (
            "Turn of the shock, through the travel.", "linkage", "linkage"),
     _curve("pin_force", "pin force", "", 2,
            "Force on a pin for one newton at the wheel, through the travel; named by pin.", "linkage", "linkage"),
+    # springs
+    _share("fork_force_mid_n", "fork force at half travel", "n", 0,
+           "Force of the fork's spring along the steering axis at half its travel, slow.", "springs", "springs", 0.03),
+    _build("fork_energy_j", "fork energy to the bottom", "j", 0,
+           "Energy that a fast stroke of the fork takes up from full extension to the bottom, by its spring alone.",
+           "springs", "springs"),
+    _fork_curve("fork_force_n", "fork force", "n", 0,
+                "Force of the fork's spring along the steering axis, slow, over the fork travel.",
+                "springs", "springs"),
+    _share("rear_force_mid_n", "rear force at half travel", "n", 0,
+           "Force of the shock's spring at the rear wheel at half the wheel travel, slow.",
+           "springs", "springs", 0.03),
+    _share("rear_rate_at_sag_n_per_mm", "rear wheel rate at sag", "n_per_mm", 1,
+           "Vertical rate at the rear wheel at the stated sag, from spring rate and leverage together.",
+           "springs", "springs", 0.05),
+    _build("rear_start_n", "rear force to start", "n", 0,
+           "Force at the rear wheel at which the spring begins to give, friction apart.",
+           "springs", "springs", 10.0),
+    _build("rear_energy_j", "rear energy to the bottom", "j", 0,
+           "Energy that a fast stroke of the shock takes up from full extension to the bottom, by its spring alone.",
+           "springs", "springs"),
+    _curve("rear_force_n", "rear wheel force", "n", 0,
+           "Force of the shock's spring at the rear wheel, slow, through the travel.", "springs", "springs"),
+    _curve("rear_rate_n_per_mm", "rear wheel rate", "n_per_mm", 1,
+           "Vertical rate at the rear wheel, through the travel.", "springs", "springs"),
+    _curve("shock_force_n", "shock force", "n", 0,
+           "Force of the shock's spring, slow, through the travel.", "springs", "springs"),
+    # rest under load
+    _build("bike_mass_kg", "mass of the bike", "kg", 2,
+           "Everything but the rider and what the rider carries.", "rest", "rest", 0.4),
+    _build("unsprung_front_kg", "front unsprung mass", "kg", 2,
+           "Wheel, tyre and lowers: what moves with the front axle.", "rest", "rest", 0.15),
+    _build("unsprung_rear_kg", "rear unsprung mass", "kg", 2,
+           "Wheel, tyre, sprockets and stays: what moves with the rear axle.", "rest", "rest", 0.15),
+    _state("sag_front_pct", "front sag", "pct", 0,
+           "Fork travel used at rest, of the stanchion's travel.", "rest", "rest", 2.0),
+    _state("sag_rear_pct", "rear sag", "pct", 0,
+           "Shock stroke used at rest, of the shock's stroke, as it is measured.", "rest", "rest", 2.0),
+    _state("shock_stroke_used_mm", "shock stroke used", "mm", 1,
+           "Millimetres at the ring on the shock's shaft.", "rest", "rest"),
+    _state("front_share_pct", "share of weight on the front wheel", "pct", 0,
+           "Load of the front wheel on the ground, of both wheels together.", "rest", "rest", 2.0),
+    _state("front_load_n", "front wheel load", "n", 0,
+           "Load of the front wheel square to the ground.", "rest", "rest"),
+    _state("rear_load_n", "rear wheel load", "n", 0,
+           "Load of the rear wheel square to the ground.", "rest", "rest"),
+    _state("com_height_mm", "height of the centre of mass", "mm", 0,
+           "Centre of mass of rider and bike above the ground.", "rest", "rest"),
+    _state("com_ahead_mm", "centre of mass ahead of bottom bracket", "mm", 0,
+           "Centre of mass of rider and bike ahead of the bottom bracket, along the ground.", "rest", "rest"),
+    _state("fork_side_n", "side load on the fork", "n", 0,
+           "Force across the fork at its axle, positive backwards.", "rest", "rest"),
+    _state("front_tyre_drop_mm", "front tyre drop", "mm", 1,
+           "How much lower the front axle stands on its loaded tyre.", "rest", "tyre"),
+    _state("rear_tyre_drop_mm", "rear tyre drop", "mm", 1,
+           "How much lower the rear axle stands on its loaded tyre.", "rest", "tyre"),
+    _state("trunk_lean_deg", "lean of the trunk", "deg", 0,
+           "Line from hip to shoulder, forward from plumb.", "rest", "posture"),
+    _state("knee_least_deg", "straightest knee", "deg", 0,
+           "Smallest bend of a knee: standing on level cranks, or seated over a turn of the cranks.",
+           "rest", "posture"),
+    _build("sag_front_least_pct", "front sag, loaded down", "pct", 0,
+           "Front sag of the standing rider who sat down slowly, friction helping the spring.", "rest", "rest"),
+    _build("sag_front_most_pct", "front sag, let up", "pct", 0,
+           "Front sag of the standing rider who was let up slowly, friction holding the fork down.", "rest", "rest"),
+    _build("sag_rear_least_pct", "rear sag, loaded down", "pct", 0,
+           "Rear sag of the standing rider who sat down slowly, friction helping the spring.", "rest", "rest"),
+    _build("sag_rear_most_pct", "rear sag, let up", "pct", 0,
+           "Rear sag of the standing rider who was let up slowly, friction holding the shock down.", "rest", "rest"),
+    _build("front_share_least_pct", "share on the front wheel, hips back", "pct", 0,
+           "The standing rider's share with the hips as far back as the stance allows.", "rest", "rest"),
+    _build("front_share_most_pct", "share on the front wheel, hips ahead", "pct", 0,
+           "The standing rider's share with the hips as far forward as the stance allows.", "rest", "rest"),
+    # drive and brake
+    _build("anti_squat_at_sag_pct", "anti-squat at sag", "pct", 0,
+           "Share of the drive's load transfer that the chain balances at the stated sag, at the solved height.",
+           "drive", "drive", 10.0),
+    _build("anti_squat_at_sag_stated_pct", "anti-squat at sag, stated height", "pct", 0,
+           "The same at the stated height of the centre of mass, to lay beside other bikes.", "drive", "drive", 10.0),
+    _build("anti_rise_at_sag_pct", "anti-rise at sag", "pct", 0,
+           "Share of the rear brake's load transfer that the links balance at the stated sag, at the solved height.",
+           "drive", "drive", 12.0),
+    _build("anti_rise_at_sag_stated_pct", "anti-rise at sag, stated height", "pct", 0,
+           "The same at the stated height of the centre of mass, to lay beside other bikes.", "drive", "drive", 12.0),
+    _build("anti_rise_both_brakes_pct", "anti-rise at sag, both brakes", "pct", 0,
+           "The same with both brakes on, the rear one having its share of the force.", "drive", "drive"),
+    _build("kickback_from_sag_deg", "pedal kickback from sag", "deg", 1,
+           "Turn of the crank from sag to full travel, easiest gear, while the wheel does not turn: an upper bound.",
+           "drive", "kickback", 2.0),
+    _build("kickback_whole_deg", "pedal kickback, whole travel", "deg", 1,
+           "The same from full extension.", "drive", "kickback", 2.0),
+    _build("chain_growth_whole_mm", "chain growth, whole travel", "mm", 1,
+           "Growth of the taut run in the easiest gear from full extension to full travel.", "drive", "chain"),
+    _curve("anti_squat_pct", "anti-squat", "pct", 0,
+           "Anti-squat through the travel, at the solved height of the centre of mass; named by gear.",
+           "drive", "drive", 10.0),
+    _curve("anti_rise_pct", "anti-rise", "pct", 0,
+           "Anti-rise through the travel, rear brake alone, at the solved height of the centre of mass.",
+           "drive", "drive", 12.0),
+    _curve("kickback_deg", "pedal kickback", "deg", 1,
+           "Turn of the crank counted from sag, through the travel; named by gear.", "drive", "kickback"),
+    _curve("chain_growth_mm", "chain growth", "mm", 1,
+           "Growth of the taut run from full extension, through the travel; named by gear.", "drive", "chain"),
     # clearances
     _state("standover_mm", "standover", "mm", 0,
            "Top of the top tube above the ground, where the table measures it.", "clearance", "clearance", 10.0),
@@ -261,6 +379,12 @@ CATALOGUE: dict[str, Quantity] = {row.key: row for row in _ROWS}
 STATES: dict[str, str] = {
     "table": "both ends extended, unloaded tyres, no rider: what a geometry chart and a tape mean",
     "stated-sag": "both ends at the stated sag, loaded tyres",
+    "unladen": "at rest under the bike's own weight",
+    "standing": "at rest under the rider standing on level cranks",
+    "climbing": "at rest under the seated rider who climbs the build's grade in the climbing gear",
+    "braking": "both brakes on the level, the rider standing on level cranks",
+    "cornering": "at rest under the standing rider at the stated lean, in the bike's plane",
+    "g-out": "at rest under a multiple of the standing rider's weight",
     "front-bottomed": "fork at full travel, rear extended",
     "rear-bottomed": "rear at full travel, fork extended",
     "both-bottomed": "both ends at full travel",

@@ -12,7 +12,9 @@ Theory              docs/theory/rest.md
 
 import math
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -26,6 +28,9 @@ from bikewright.units import MM
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]. ISO 80000-3 (from memory)."""
+
+Sprung: TypeAlias = Callable[[float], tuple[float, Point]]
+"""Mass of all that moves with the frame [kg] and its centre in frame axes [m], for a pitch of the frame [rad]."""
 
 SETTLED = 1e-12
 """Largest move of any travel or drop in the last step of a settled answer [m]."""
@@ -240,7 +245,7 @@ def settle(
     front: FrontEnd,
     rear: RearEnd,
     tyres: tuple[TyreSpring, TyreSpring],
-    sprung: tuple[float, Point],
+    sprung: Sprung,
     pull: Pull = Pull(),
     held: Held = Held(),
     start: tuple[float, float] = (0.0, 0.0),
@@ -253,8 +258,9 @@ def settle(
         Both ends with their springs. [m, N]
     tyres : tuple of TyreSpring
         Rear tyre, front tyre. [m, N/m]
-    sprung : tuple
-        Mass of all that moves with the frame, the rider included, and its centre in frame axes. [kg, m]
+    sprung : callable
+        Mass of all that moves with the frame, the rider included, and its centre in frame axes, for a pitch of the
+        frame: a rider who stands plumb moves in the frame as it pitches. [kg, m]
     pull : Pull
         Direction and size of the pull, and how the force along the ground is shared. [m/s²]
     held : Held
@@ -313,7 +319,7 @@ def _balance(
     front: FrontEnd,
     rear: RearEnd,
     tyres: tuple[TyreSpring, TyreSpring],
-    sprung: tuple[float, Point],
+    sprung: Sprung,
     pull: Pull,
     travel: float,
     stroke: float,
@@ -327,7 +333,7 @@ def _balance(
     ahead = front_axle(front.axis, front.fork, travel)
     radii = tyres[0].radius - drops[0], tyres[1].radius - drops[1]
     pose = attitude(axle, ahead, radii[0], radii[1])
-    masses = ((sprung[0], sprung[1]), (rear.mass, axle), (front.mass, ahead))
+    masses = (sprung(pose.pitch), (rear.mass, axle), (front.mass, ahead))
     whole = sum(mass for mass, _ in masses)
     places = [pose.to_ground(place) for _, place in masses]
     x = sum(mass * place[0] for (mass, _), place in zip(masses, places, strict=True)) / whole - pose.rear_contact

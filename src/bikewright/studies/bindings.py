@@ -17,6 +17,15 @@ class Binding:
     waits: str = ""
     """What must be known before the field has a value."""
 
+    @property
+    def rear(self) -> bool:
+        """Whether a hardtail has no such quantity."""
+        return (
+            self.group in ("linkage", "forces", "chain", "drive", "rear spring")
+            or "rear_travel" in self.field
+            or (self.field in ("sag_rear", "shock_stroke_used", "sag_rear_least", "sag_rear_most"))
+        )
+
 
 _SEAT = "a seat angle in the geometry table"
 _TUBE = "the seat tube's own angle (seat_tube_angle_deg)"
@@ -26,6 +35,7 @@ _BOTH = "a stem, a bar, a grip, a saddle height, and the seat tube's own angle a
 _SHOCK = "a shock, whose stroke drives the linkage"
 _CRANK = "a crank"
 _RING = "a chainring"
+_FORK_SPRING = "a fork with a known spring: its pressure or coil, piston and volumes"
 _FORK = "a fork: the geometry table gives its length, not its travel"
 _STATED = "the figure in the geometry table; it follows from the others"
 _TWICE = "a seat angle given twice: effective, and as the tube's own with its offset"
@@ -99,6 +109,50 @@ BINDINGS: dict[str, Binding] = {
     "caliper_angle_deg": Binding("linkage", "curves.caliper_angle", _SHOCK),
     "shock_angle_deg": Binding("linkage", "curves.shock_angle", _SHOCK),
     "pin_force": Binding("forces", "by_pin", _SHOCK),
+    "fork_force_mid_n": Binding("springs", "fork_force_mid", _FORK_SPRING),
+    "fork_energy_j": Binding("springs", "fork_energy", _FORK_SPRING),
+    "fork_force_n": Binding("springs", "fork_line", _FORK_SPRING),
+    "rear_force_mid_n": Binding("rear spring", "force_mid", _SHOCK),
+    "rear_rate_at_sag_n_per_mm": Binding("rear spring", "rate_at_sag", _SHOCK),
+    "rear_start_n": Binding("rear spring", "start", _SHOCK),
+    "rear_energy_j": Binding("rear spring", "energy", _SHOCK),
+    "rear_force_n": Binding("rear spring", "wheel_force", _SHOCK),
+    "rear_rate_n_per_mm": Binding("rear spring", "wheel_rate", _SHOCK),
+    "shock_force_n": Binding("rear spring", "shock_force", _SHOCK),
+    "bike_mass_kg": Binding("masses", "bike"),
+    "unsprung_front_kg": Binding("masses", "front"),
+    "unsprung_rear_kg": Binding("masses", "rear"),
+    "sag_front_pct": Binding("rest", "sag_front", "a fork with travel"),
+    "sag_rear_pct": Binding("rest", "sag_rear", _SHOCK),
+    "shock_stroke_used_mm": Binding("rest", "shock_stroke_used", _SHOCK),
+    "front_share_pct": Binding("rest", "rest.front_share"),
+    "front_load_n": Binding("rest", "rest.front_load"),
+    "rear_load_n": Binding("rest", "rest.rear_load"),
+    "com_height_mm": Binding("rest", "rest.com_height"),
+    "com_ahead_mm": Binding("rest", "com_ahead_of_bb"),
+    "fork_side_n": Binding("rest", "rest.fork_side"),
+    "front_tyre_drop_mm": Binding("rest", "rest.front_drop"),
+    "rear_tyre_drop_mm": Binding("rest", "rest.rear_drop"),
+    "trunk_lean_deg": Binding("rest", "posture.trunk_lean", "a rider in this state"),
+    "knee_least_deg": Binding("rest", "posture.knee_least", "a rider in this state"),
+    "sag_front_least_pct": Binding("band", "sag_front_least", "the fork's measured friction"),
+    "sag_front_most_pct": Binding("band", "sag_front_most", "the fork's measured friction"),
+    "sag_rear_least_pct": Binding("band", "sag_rear_least", "the shock's measured friction"),
+    "sag_rear_most_pct": Binding("band", "sag_rear_most", "the shock's measured friction"),
+    "front_share_least_pct": Binding("band", "front_share_least", "a stance that lets the hips move back"),
+    "front_share_most_pct": Binding("band", "front_share_most", "a stance that lets the hips move forward"),
+    "anti_squat_at_sag_pct": Binding("drive", "drive_at_sag", _SHOCK),
+    "anti_squat_at_sag_stated_pct": Binding("drive", "drive_at_sag_stated", _SHOCK),
+    "anti_rise_at_sag_pct": Binding("drive", "brake_at_sag", _SHOCK),
+    "anti_rise_at_sag_stated_pct": Binding("drive", "brake_at_sag_stated", _SHOCK),
+    "anti_rise_both_brakes_pct": Binding("drive", "brake_at_sag_both", _SHOCK),
+    "kickback_from_sag_deg": Binding("drive", "kickback", _SHOCK),
+    "kickback_whole_deg": Binding("drive", "kickback_whole", _SHOCK),
+    "chain_growth_whole_mm": Binding("drive", "growth", _SHOCK),
+    "anti_squat_pct": Binding("drive", "drive", _SHOCK),
+    "anti_rise_pct": Binding("drive", "brake", _SHOCK),
+    "kickback_deg": Binding("drive", "kickback_line", _SHOCK),
+    "chain_growth_mm": Binding("drive", "growth_line", _SHOCK),
     "standover_mm": Binding("clearance", "standover", "the top tube's height in the size (top_tube_height_mm)"),
     "pedal_clearance_mm": Binding("clearance", "pedal", _CRANK),
     "pedal_lean_deg": Binding("clearance", "pedal_lean", "a crank with the pedal's outer end (pedal_outer_mm)"),

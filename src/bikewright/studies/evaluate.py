@@ -15,7 +15,7 @@ from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build
 from bikewright.model.digest import digest
 from bikewright.quantities import CATALOGUE, STATES, Quantity
-from bikewright.studies import standing, suspension
+from bikewright.studies import resting, springing, standing, suspension
 from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.curves import Curve, frozen
 from bikewright.studies.graph import Graph, Group, Outcome, field_of
@@ -56,6 +56,93 @@ GRAPH = Graph(
             needs=("table", "front end"),
         ),
         Group(
+            "springs",
+            (
+                "parts.fork",
+                "parts.shock",
+                "settings.fork_pressure_bar",
+                "settings.fork_spacers",
+                "settings.fork_preload_turns",
+                "settings.shock_pressure_bar",
+                "settings.shock_spacers",
+                "settings.shock_preload_turns",
+            ),
+            springing.springs,
+        ),
+        Group(
+            "rear spring",
+            (
+                "parts.shock",
+                "settings.shock_pressure_bar",
+                "settings.shock_spacers",
+                "settings.shock_preload_turns",
+            ),
+            springing.rear_spring,
+            needs=("linkage", "springs"),
+        ),
+        Group("rider", ("rider",), springing.rider),
+        Group(
+            "masses",
+            ("parts", "loads", "frame.mass_g", "frame.rear_share_pct", "frame.mass_ahead_mm", "frame.mass_above_mm"),
+            springing.masses,
+            needs=("table", "front end", "extended", "fit"),
+        ),
+        Group(
+            "chain",
+            ("parts.ring", "parts.cassette", "frame.linkage.idlers", "settings.sag_gear", "settings.climb_gear"),
+            springing.chain,
+            needs=("linkage",),
+        ),
+        Group(
+            "rest",
+            (
+                "loads",
+                "grade_pct",
+                "settings.braking_g",
+                "settings.brake_front_pct",
+                "settings.lean_deg",
+                "settings.g_out",
+                "frame.datum",
+                "frame.linkage.brake_on",
+                "parts.front_tyre",
+                "parts.rear_tyre",
+                "settings.front_tyre_bar",
+                "settings.rear_tyre_bar",
+                "settings.front_tyre_drop_mm",
+                "settings.rear_tyre_drop_mm",
+            ),
+            resting.rest,
+            needs=("table", "front end", "fit", "linkage", "springs", "masses", "rider", "chain"),
+            by_state=True,
+        ),
+        Group(
+            "band",
+            ("parts.fork", "loads"),
+            resting.band,
+            needs=(
+                "rest@standing",
+                "table",
+                "front end",
+                "fit",
+                "linkage",
+                "springs",
+                "masses",
+                "rider",
+                "chain",
+            ),
+        ),
+        Group(
+            "drive",
+            (
+                "settings.reference_height_mm",
+                "settings.brake_front_pct",
+                "settings.sag_front_pct",
+                "frame.linkage.brake_on",
+            ),
+            resting.drive,
+            needs=("linkage", "chain", "front end", "rest@standing"),
+        ),
+        Group(
             "geometry",
             (
                 "parts.front_tyre",
@@ -66,7 +153,7 @@ GRAPH = Graph(
                 "settings.sag_front_pct",
             ),
             standing.standing,
-            needs=("table", "front end", "fit", "extended", "linkage"),
+            needs=("table", "front end", "fit", "extended", "linkage", "rest"),
             by_state=True,
         ),
         Group("cockpit", (), standing.on_ground, needs=("fit", "geometry"), by_state=True),
@@ -145,7 +232,7 @@ class Answer:
             If the address names no quantity or no state.
         """
         quantity, state, _ = read_address(address)
-        if quantity.scope == "travel":
+        if quantity.scope in CURVE_SCOPES:
             raise AddressError(f"{quantity.key} is a curve; ask for it with curve, or for one of its values")
         state = (state or "table") if quantity.scope == "state" else ""
         field, waits = self._field(quantity, state)
@@ -156,7 +243,7 @@ class Answer:
     def values(self, state: str = "table") -> Iterator[Value]:
         """Every quantity that is one number, in the catalogue's order, those of a state in this state."""
         for quantity in CATALOGUE.values():
-            if quantity.scope != "travel":
+            if quantity.scope not in CURVE_SCOPES:
                 yield self.value(f"{quantity.key}@{state}" if quantity.scope == "state" else quantity.key)
 
     def curve(self, address: str) -> Curve:
@@ -172,18 +259,21 @@ class Answer:
             The error that stopped the group that it comes from.
         """
         quantity, _, qualifier = read_address(address)
-        if quantity.scope != "travel":
+        if quantity.scope not in CURVE_SCOPES:
             raise AddressError(f"{quantity.key} is a number, not a curve. Curves are: {', '.join(curve_keys())}.")
         binding = BINDINGS[quantity.key]
-        field = field_of(self.group(binding.group), binding.field)
+        result = self.group(binding.group)
+        field = field_of(result, binding.field)
         if field is None:
             raise NotKnown(f"{quantity.label} {waits_for(self.build, quantity, binding.waits)}")
         if isinstance(field, dict):
+            qualifier = qualifier or getattr(result, "usual", "")
             if qualifier not in field:
                 named = ", ".join(f"{quantity.key}/{name}" for name in field)
                 raise AddressError(f"'{address}' names no curve; there are: {named}")
             field = field[qualifier]
-        x_mm = self.group("linkage").motion.wheel_travel / MM
+        along = result.fork_travel if quantity.scope == "fork" else self.group("linkage").motion.wheel_travel
+        x_mm = along / MM
         unit = _si(quantity)
         slope = None if field.slope is None else frozen(field.slope * (MM / unit))
         return Curve(quantity, qualifier, frozen(x_mm), frozen(field.points / unit), slope, field.gap)
@@ -237,15 +327,18 @@ def read_address(address: str) -> tuple[Quantity, str, str]:
     return CATALOGUE[key], state, qualifier
 
 
+CURVE_SCOPES = ("travel", "fork")
+"""Scopes of quantities that are curves."""
+
+
 def curve_keys() -> tuple[str, ...]:
     """Keys of all quantities that are curves."""
-    return tuple(key for key, quantity in CATALOGUE.items() if quantity.scope == "travel")
+    return tuple(key for key, quantity in CATALOGUE.items() if quantity.scope in CURVE_SCOPES)
 
 
 def waits_for(build: Build, quantity: Quantity, waits: str) -> str:
     """Why a field is empty, as the end of a sentence."""
-    rear_only = BINDINGS[quantity.key].group in ("linkage", "forces") or quantity.key == "rear_travel_used_mm"
-    if build.frame.linkage is None and (rear_only or waits == _DRAWN):
+    if build.frame.linkage is None and (BINDINGS[quantity.key].rear or waits == _DRAWN):
         return "does not apply: this frame has no rear suspension"
     return f"waits for {waits}"
 

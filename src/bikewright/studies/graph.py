@@ -31,7 +31,7 @@ class Group:
     """Dotted fields of the build; ``geometry_row`` is the size's row of the geometry table."""
     compute: "Callable[[Ask], Any]"
     needs: tuple[str, ...] = ()
-    """Groups whose results it uses."""
+    """Groups whose results it uses; ``rest@standing`` asks for that state whatever the own one is."""
     by_state: bool = False
     version: int = 1
     """Raised when the same fields give another result than before."""
@@ -103,7 +103,7 @@ class Graph:
         self.store = Store() if store is None else store
         seen: set[str] = set()
         for group in groups:
-            missing = set(group.needs) - seen
+            missing = {_in_state(need, "")[0] for need in group.needs} - seen
             if missing:
                 raise ValueError(f"group {group.name} needs {sorted(missing)}, which do not come before it")
             seen.add(group.name)
@@ -130,7 +130,7 @@ class Graph:
         group = self.groups[name]
         place = (name, state if group.by_state else "")
         if place not in local:
-            upstream = {need: self.outcome(build, need, state, local) for need in group.needs}
+            upstream = {need: self.outcome(build, *_in_state(need, state), local) for need in group.needs}
             local[place] = self._computed(group, build, place[1], upstream)
         return local[place]
 
@@ -155,6 +155,12 @@ class Graph:
             [above.key for above in upstream.values()],
         ]
         return hashlib.sha256(json.dumps(content).encode()).hexdigest()
+
+
+def _in_state(need: str, state: str) -> tuple[str, str]:
+    """Group and state of a need: ``rest`` in the state asked for, ``rest@standing`` in that one."""
+    name, _, fixed = need.partition("@")
+    return name, fixed or state
 
 
 def field_of(build: Build, path: str) -> Any:

@@ -12,10 +12,10 @@ from bikewright.errors import BikewrightError
 from bikewright.physics import plane
 from bikewright.physics.geometry import SeatTube
 from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL
-from bikewright.physics.linkage.motion import Motion
+from bikewright.physics.linkage.motion import Motion, solve_motion
 from bikewright.studies.evaluate import Answer
-from bikewright.studies.states import STANCES
-from bikewright.studies.suspension import Extended, Through
+from bikewright.studies.states import STANCES, Given
+from bikewright.studies.suspension import NUDGE, Extended, Through
 from bikewright.units import MM
 
 Point = tuple[float, float]
@@ -165,7 +165,7 @@ def _linkage(
     rear: Extended | None = answer.group("extended")
     if rear is None:
         return (), (), None
-    motion, row = _position(answer, rear, STANCES[state].rear)
+    motion, row = _position(answer, rear, state)
     at = {
         pin.name: place((float(motion.points[row, index, 0]), float(motion.points[row, index, 1])))
         for index, pin in enumerate(rear.layout.pins)
@@ -187,11 +187,14 @@ def _linkage(
     return tuple(bodies), tuple(at.items()), path
 
 
-def _position(answer: Answer, rear: Extended, share: float | None) -> tuple[Motion, int]:
-    """The motion and the row in it at which a state stands; ``share`` of the stroke, None at the stated sag."""
-    if share == 0.0:
+def _position(answer: Answer, rear: Extended, state: str) -> tuple[Motion, int]:
+    """The motion and the row in it at which a state stands."""
+    stance = STANCES[state]
+    if isinstance(stance, Given) and stance.rear == 0.0:
         return rear.motion, 0
     through: Through = answer.group("linkage")
-    if share is None:
-        return through.motion_at_sag, through.row_at_sag
-    return through.motion, -1
+    if isinstance(stance, Given):
+        return (through.motion_at_sag, through.row_at_sag) if stance.rear is None else (through.motion, -1)
+    settled = answer.group("rest", state).rest.shock_stroke
+    length = rear.shock_length
+    return solve_motion(rear.layout, rear.marks, [length, length - max(settled, NUDGE)]), 1

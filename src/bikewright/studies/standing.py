@@ -14,7 +14,7 @@ from bikewright.physics.plane import Point
 from bikewright.physics.table import ClosedTable, close_table
 from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
-from bikewright.studies.states import STANCES
+from bikewright.studies.states import STANCES, Given, Solved
 from bikewright.studies.suspension import Extended, Through
 from bikewright.units import MM, PCT
 
@@ -139,12 +139,37 @@ def _sit_point(build: Build, seat_tube: SeatTube | None, lowered_mm: float) -> P
 
 def standing(ask: Ask) -> Standing:
     """Group geometry: the bike on the ground in one state."""
-    build, stance = ask.build, STANCES[ask.state]
-    closed, front, placed, rear = (ask.of(name) for name in ("table", "front end", "fit", "extended"))
+    stance = STANCES[ask.state]
+    return _at_rest(ask) if isinstance(stance, Solved) else _at_given_travel(ask, stance)
+
+
+def _at_rest(ask: Ask) -> Standing:
+    """The bike where it settles."""
+    settled = ask.of("rest")
+    found = settled.rest
+    rear_radius, front_radius = crossing.tyre_radii(ask.build, loaded=False)
+    return _stood(
+        ask,
+        found.rear_axle,
+        (rear_radius - found.rear_drop, front_radius - found.front_drop),
+        found.fork_travel,
+        settled.rear_travel_used,
+    )
+
+
+def _at_given_travel(ask: Ask, stance: Given) -> Standing:
+    build = ask.build
+    closed, front, rear = (ask.of(name) for name in ("table", "front end", "extended"))
     fork_share = build.settings.sag_front_pct * PCT if stance.front is None else stance.front
     used = fork_share * _fork_travel(front, fork_share)
     axle, rear_used = _rear_axle(ask, rear, closed, stance.rear)
-    rear_radius, front_radius = crossing.tyre_radii(build, stance.loaded)
+    return _stood(ask, axle, crossing.tyre_radii(build, stance.loaded), used, rear_used)
+
+
+def _stood(ask: Ask, axle: Point, radii: tuple[float, float], used: float, rear_used: float | None) -> Standing:
+    """The geometry for a rear axle, loaded radii (rear, front) and the travel used."""
+    closed, front, placed = (ask.of(name) for name in ("table", "front end", "fit"))
+    rear_radius, front_radius = radii
     return Standing(
         ground=ground_geometry(
             closed.head_tube,

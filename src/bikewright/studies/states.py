@@ -1,4 +1,4 @@
-"""How each state loads the two ends: the share of travel used at the front, of stroke at the rear."""
+"""How each state stands: at a given travel, or where it comes to rest under its loads."""
 
 from dataclasses import dataclass
 
@@ -6,23 +6,45 @@ from bikewright.quantities import STATES
 
 
 @dataclass(frozen=True, slots=True)
-class Stance:
-    """How a state stands."""
+class Given:
+    """A state whose travels are given: the share of travel used at the front, of stroke at the rear."""
 
     front: float | None
-    """Share of fork travel used; None: the stated sag."""
+    """None: the stated sag."""
     rear: float | None
-    """Share of shock stroke used, 0 or 1; None: the stated sag."""
+    """0 or 1; None: the stated sag."""
     loaded: bool
     """Whether the tyres carry a rider."""
 
 
-STANCES: dict[str, Stance] = {
-    "table": Stance(0.0, 0.0, loaded=False),
-    "stated-sag": Stance(None, None, loaded=True),
-    "front-bottomed": Stance(1.0, 0.0, loaded=True),
-    "rear-bottomed": Stance(0.0, 1.0, loaded=True),
-    "both-bottomed": Stance(1.0, 1.0, loaded=True),
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """A state that is solved from springs, masses and loads."""
+
+    posture: str = ""
+    """``standing`` or ``seated``; empty: without a rider."""
+    drives: bool = False
+    """Climbs the build's grade in the climbing gear."""
+    brakes: bool = False
+    """Brakes with both brakes, on the level."""
+    leans: bool = False
+    """Leans by the stated angle."""
+    lands: bool = False
+    """Carries the stated multiple of its weight."""
+
+
+STANCES: dict[str, Given | Solved] = {
+    "table": Given(0.0, 0.0, loaded=False),
+    "stated-sag": Given(None, None, loaded=True),
+    "unladen": Solved(),
+    "standing": Solved("standing"),
+    "climbing": Solved("seated", drives=True),
+    "braking": Solved("standing", brakes=True),
+    "cornering": Solved("standing", leans=True),
+    "g-out": Solved("standing", lands=True),
+    "front-bottomed": Given(1.0, 0.0, loaded=True),
+    "rear-bottomed": Given(0.0, 1.0, loaded=True),
+    "both-bottomed": Given(1.0, 1.0, loaded=True),
 }
 """Every state of `bikewright.quantities.STATES`."""
 

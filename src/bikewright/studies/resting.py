@@ -1,0 +1,397 @@
+"""The groups rest, band and drive: where the loaded bike settles, how surely, and how chain and brake act on it."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from bikewright.errors import NotKnown
+from bikewright.model.build import Build
+from bikewright.physics import drive as reaction
+from bikewright.physics.body import Body
+from bikewright.physics.chain import TautRun
+from bikewright.physics.figure import Contacts
+from bikewright.physics.geometry import Attitude
+from bikewright.physics.inertia import MassPoint, combine
+from bikewright.physics.kickback import kickback
+from bikewright.physics.linkage.bodies import body_motion
+from bikewright.physics.linkage.motion import Motion
+from bikewright.physics.plane import Point, rotate
+from bikewright.physics.posture import Posture, StandingHabit, seated, standing, standing_band
+from bikewright.physics.rest import GRAVITY, FrontEnd, Held, Pull, RearEnd, Rest, TyreSpring, rear_path, settle
+from bikewright.physics.springs.friction import bushing_load, friction_band
+from bikewright.physics.steering import front_axle
+from bikewright.physics.tyre import torus_rate
+from bikewright.studies.graph import Ask
+from bikewright.studies.springing import Chain, Masses, Springs
+from bikewright.studies.states import STANCES, Solved
+from bikewright.studies.suspension import Line, Through
+from bikewright.units import BAR, DEG, MM, PCT
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A build at rest in one state."""
+
+    rest: Rest
+    posture: Posture | None
+    """None without a rider."""
+    sag_front: float | None
+    """Of the fork travel [-]."""
+    sag_rear: float | None
+    """Of the shock stroke; None for a hardtail [-]."""
+    shock_stroke_used: float | None
+    """None for a hardtail [m]."""
+    rear_travel_used: float | None
+    """None for a hardtail [m]."""
+    com_ahead_of_bb: float
+    """Centre of mass of rider and bike ahead of the bottom bracket, along the ground [m]."""
+    com_frame: Point
+    """The same point in frame axes [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """How surely the standing bike is known."""
+
+    sag_front_least: float | None
+    """Loaded down slowly; None while no friction is known [-]."""
+    sag_front_most: float | None
+    """Let up slowly [-]."""
+    sag_rear_least: float | None
+    sag_rear_most: float | None
+    front_share_least: float | None
+    """Hips as far back as the stance allows [-]."""
+    front_share_most: float | None
+    """Hips as far forward [-]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drive:
+    """How chain and rear brake act on the suspension."""
+
+    usual: str
+    """Gear that a curve is told in where none is named."""
+    drive_at_sag: float
+    """In the chosen gear, at the solved height of the centre of mass, else at the stated one [-]."""
+    drive_at_sag_stated: float
+    """At the stated height [-]."""
+    brake_at_sag: float
+    brake_at_sag_stated: float
+    brake_at_sag_both: float
+    """With both brakes, the rear one taking its share [-]."""
+    kickback: float
+    """Easiest gear, from sag to full travel [rad]."""
+    kickback_whole: float
+    """Easiest gear, from full extension to full travel [rad]."""
+    growth: float
+    """Of the taut run in the easiest gear, over the whole travel [m]."""
+    drive: dict[str, Line]
+    """Over the travel, by gear [-]."""
+    brake: Line
+    """[-]"""
+    kickback_line: dict[str, Line]
+    """From sag, by gear [rad]."""
+    growth_line: dict[str, Line]
+    """[m]"""
+
+
+def rest(ask: Ask) -> Settled:
+    """Group rest: a state that is solved; a state whose travels are given has no loads."""
+    stance = STANCES[ask.state]
+    if not isinstance(stance, Solved):
+        raise NotKnown("has no loads in this state: its travels are given")
+    body: Body | None = ask.of("rider")
+    if stance.posture and body is None:
+        raise NotKnown("waits for a rider")
+    ends = _ends(ask, stance)
+    weights: Masses = ask.of("masses")
+    pull = _pull(ask.build, stance)
+    if not stance.posture or body is None:
+        alone = (weights.sprung.mass, weights.sprung.place)
+        return _settled(ask, settle(*ends, lambda pitch: alone, pull), None)
+    pose = _poser(ask, body, stance)
+
+    def sprung(pitch: float) -> tuple[float, Point]:
+        return _with_rider(ask.build, weights, body, pose(pitch).com)
+
+    found = settle(*ends, sprung, pull)
+    return _settled(ask, found, pose(found.pose.pitch))
+
+
+def _poser(ask: Ask, body: Body, stance: Solved) -> Callable[[float], Posture]:
+    """Poses the rider for a pitch of the frame, which turns gravity in the frame's axes."""
+    placed = ask.of("fit")
+    crank = placed.crank_length
+    missing = [
+        word for word, found in (("hands (a stem, a bar and a grip)", placed.hand), ("a crank", crank)) if not found
+    ]
+    if stance.posture == "seated" and placed.saddle is None:
+        missing.append("a saddle height, and the seat tube's own angle and offset")
+    if missing or placed.hand is None or crank is None:
+        raise NotKnown(f"waits for {' and '.join(missing)}")
+    slope = math.atan(ask.build.grade_pct * PCT) if stance.drives else 0.0
+
+    def pose(pitch: float) -> Posture:
+        contacts = Contacts(
+            hand=placed.hand.point,
+            crank=crank,
+            saddle=placed.saddle,
+            hand_half_width=placed.hand.half_width,
+            up=_up_in_frame(pitch, slope),
+        )
+        return seated(body, contacts) if stance.posture == "seated" else standing(body, contacts)
+
+    return pose
+
+
+def _up_in_frame(pitch: float, slope: float) -> Point:
+    """The world's vertical in frame axes: the ground rises forward by the slope, the frame is turned by the pitch."""
+    x, z = rotate((0.0, 1.0), math.sin(-pitch - slope), math.cos(pitch + slope))
+    return float(x), float(z)
+
+
+def _with_rider(build: Build, weights: Masses, body: Body, com: Point) -> tuple[float, Point]:
+    """Mass and centre of what moves with the frame, with the rider and what the rider carries."""
+    carried = sum(load.mass_kg for load in build.loads if load.on == "rider")
+    bike = MassPoint("bike", weights.sprung.mass, weights.sprung.place)
+    both = combine((bike, MassPoint("rider", body.mass + carried, com)))
+    return both.mass, both.place
+
+
+def _pull(build: Build, stance: Solved) -> Pull:
+    if stance.drives:
+        slope = math.atan(build.grade_pct * PCT)
+        return Pull(x=-GRAVITY * math.sin(slope), z=-GRAVITY * math.cos(slope))
+    if stance.brakes:
+        share = build.settings.brake_front_pct * PCT
+        return Pull(x=GRAVITY * build.settings.braking_g, front_share=share)
+    if stance.leans:
+        return Pull(z=-GRAVITY / math.cos(build.settings.lean_deg * DEG))
+    return Pull(z=-GRAVITY * build.settings.g_out) if stance.lands else Pull()
+
+
+def _ends(ask: Ask, stance: Solved) -> tuple[FrontEnd, RearEnd, tuple[TyreSpring, TyreSpring]]:
+    front, closed, both, weights = ask.of("front end"), ask.of("table"), ask.of("springs"), ask.of("masses")
+    for waits in (both.fork_waits, both.shock_waits if ask.build.frame.linkage is not None else ""):
+        if waits:
+            raise NotKnown(f"waits for {waits}")
+    through: Through | None = ask.of("linkage")
+    path = None
+    if through is not None:
+        motion = through.motion
+        path = rear_path(
+            motion.stroke, motion.axle, motion.axle_velocity, motion.axle_acceleration, _locked(ask, stance, motion)
+        )
+    return (
+        FrontEnd(
+            axis=front.axis,
+            fork=front.fork,
+            travel=front.fork_travel or 0.0,
+            spring=both.fork,
+            mass=weights.front,
+        ),
+        RearEnd(path=path, axle=closed.rear_axle, spring=None if path is None else both.shock, mass=weights.rear),
+        _tyres(ask.build, bool(stance.posture)),
+    )
+
+
+def _locked(ask: Ask, stance: Solved, motion: Motion) -> np.ndarray | None:
+    """Turn of the rear wheel while the chain or the brake holds it; None for a free wheel."""
+    linkage = ask.build.frame.linkage
+    if stance.drives:
+        held: Chain = ask.of("chain")
+        return np.asarray(reaction.chain_held_rate(held.run)[:, held.climbing])
+    if stance.brakes and linkage is not None:
+        return np.asarray(body_motion(motion, linkage.brake_on).rate)
+    return None
+
+
+def _tyres(build: Build, loaded: bool) -> tuple[TyreSpring, TyreSpring]:
+    """Rear and front tyre; one without a pressure gives by the stated drop under a rider."""
+    parts, datum, settings = build.parts, build.frame.datum, build.settings
+    found = []
+    for tyre, nominal, bar, drop in (
+        (parts.rear_tyre, datum.rear_radius_mm, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
+        (parts.front_tyre, datum.front_radius_mm, settings.front_tyre_bar, settings.front_tyre_drop_mm),
+    ):
+        radius = nominal * MM if tyre is None else tyre.radius_used_mm * MM
+        rate = None if tyre is None or bar is None else torus_rate(bar * BAR, radius, 0.5 * tyre.width_mm * MM)
+        found.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM if loaded else 0.0))
+    return found[0], found[1]
+
+
+def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
+    front = ask.of("front end")
+    through: Through | None = ask.of("linkage")
+    ground = (found.com_ahead + found.pose.rear_contact, found.com_height)
+    com_frame = found.pose.to_frame(ground)
+    travel = front.fork_travel
+    return Settled(
+        rest=found,
+        posture=posture,
+        sag_front=found.fork_travel / travel if travel else None,
+        sag_rear=None if through is None else found.shock_stroke / through.shock_stroke,
+        shock_stroke_used=None if through is None else found.shock_stroke,
+        rear_travel_used=None if through is None else found.rear_axle[1] - through.motion.axle[0, 1],
+        com_ahead_of_bb=float(ground[0]),
+        com_frame=(float(com_frame[0]), float(com_frame[1])),
+    )
+
+
+def band(ask: Ask) -> Bands:
+    """Group band: the standing bike with friction helping and hindering, and with the hips back and forward."""
+    middle: Settled = ask.of("rest@standing")
+    both: Springs = ask.of("springs")
+    body: Body | None = ask.of("rider")
+    if body is None or middle.posture is None:
+        raise NotKnown("waits for a rider")
+    stance = Solved("standing")
+    ends, pull, weights = _ends(ask, stance), Pull(), ask.of("masses")
+    sprung = _with_rider(ask.build, weights, body, middle.posture.com)
+    fork, shock = _friction_forces(ask.build, both, middle.rest)
+    helped, hindered = (
+        settle(
+            *ends,
+            lambda pitch: sprung,
+            pull,
+            Held(fork=sign * fork, shock=sign * shock),
+            start=(middle.rest.fork_travel, middle.rest.shock_stroke),
+        )
+        for sign in (1.0, -1.0)
+    )
+    shares = _shares(ask, body, middle, ends, weights)
+    full_fork, full_shock = ends[0].travel, ends[1].stroke
+    return Bands(
+        sag_front_least=helped.fork_travel / full_fork if fork and full_fork else None,
+        sag_front_most=hindered.fork_travel / full_fork if fork and full_fork else None,
+        sag_rear_least=helped.shock_stroke / full_shock if shock and full_shock else None,
+        sag_rear_most=hindered.shock_stroke / full_shock if shock and full_shock else None,
+        front_share_least=min(shares, default=None),
+        front_share_most=max(shares, default=None),
+    )
+
+
+def _friction_forces(build: Build, both: Springs, found: Rest) -> tuple[float, float]:
+    """Friction of fork and shock at rest; the fork's bushings feel the side load."""
+    fork = build.parts.fork
+    side = 0.0
+    if fork is not None:
+        chassis = fork.chassis
+        if chassis.axle_to_bushing_mm is not None and chassis.bushing_spacing_mm is not None:
+            side = float(
+                bushing_load(found.fork_side, chassis.axle_to_bushing_mm * MM, chassis.bushing_spacing_mm * MM)
+            )
+    return float(friction_band(both.fork_friction, side)), float(friction_band(both.shock_friction, 0.0))
+
+
+def _shares(
+    ask: Ask,
+    body: Body,
+    middle: Settled,
+    ends: tuple[FrontEnd, RearEnd, tuple[TyreSpring, TyreSpring]],
+    weights: Masses,
+) -> list[float]:
+    """Front wheel's share of the load with the hips as far back and forward as the stance allows."""
+    placed = ask.of("fit")
+    contacts = Contacts(
+        hand=placed.hand.point,
+        crank=placed.crank_length,
+        hand_half_width=placed.hand.half_width,
+        up=_up_in_frame(middle.rest.pose.pitch, 0.0),
+    )
+    reach = standing_band(body, contacts, StandingHabit())
+    start = (middle.rest.fork_travel, middle.rest.shock_stroke)
+    shares = []
+    for com in (reach.backmost, reach.foremost):
+        if com is not None:
+            sprung = _with_rider(ask.build, weights, body, com)
+            shares.append(_share_of(ends, sprung, start))
+    return shares
+
+
+def _share_of(
+    ends: tuple[FrontEnd, RearEnd, tuple[TyreSpring, TyreSpring]],
+    sprung: tuple[float, Point],
+    start: tuple[float, float],
+) -> float:
+    return settle(*ends, lambda pitch: sprung, start=start).front_share
+
+
+def drive(ask: Ask) -> Drive | None:
+    """Group drive: None for a hardtail and while no shock is chosen.
+
+    The fork stands at the stated sag through the whole sweep of the rear; the centre of mass is that of the standing
+    rider, fixed in the frame, or while that is not known a point at the stated height.
+    """
+    through: Through | None = ask.of("linkage")
+    held: Chain | None = ask.of("chain")
+    linkage = ask.build.frame.linkage
+    if through is None or held is None or linkage is None:
+        return None
+    settings = ask.build.settings
+    stated = settings.reference_height_mm * MM
+    curve, point = (
+        _reactions(ask, motion, run, linkage.brake_on)
+        for motion, run in ((through.motion, held.run), (through.motion_at_sag, held.at_sag))
+    )
+    row, gear = through.row_at_sag, held.chosen
+    curve_stated, point_stated = curve.at_height(stated), point.at_height(stated)
+    try:
+        ask.of("rest@standing")
+    except NotKnown:
+        curve, point = curve_stated, point_stated
+    if curve.drive is None or curve.brake is None or point.drive is None or point.brake is None:
+        raise NotKnown("waits for a chain and a brake")
+    from_sag = kickback(through.motion, held.run, float(through.motion_at_sag.stroke[row]))
+    whole = kickback(through.motion, held.run)
+    both = point.brake_with_both(1.0 - settings.brake_front_pct * PCT)
+    return Drive(
+        usual=held.gears[gear],
+        drive_at_sag=float(point.drive[row, gear]),
+        drive_at_sag_stated=float(_known(point_stated.drive)[row, gear]),
+        brake_at_sag=float(point.brake[row]),
+        brake_at_sag_stated=float(_known(point_stated.brake)[row]),
+        brake_at_sag_both=float(_known(both)[row]),
+        kickback=float(from_sag.total[held.easiest]),
+        kickback_whole=float(whole.total[held.easiest]),
+        growth=float(held.run.growth[-1, held.easiest]),
+        drive={name: Line(curve.drive[:, index]) for index, name in enumerate(held.gears)},
+        brake=Line(curve.brake),
+        kickback_line={
+            name: Line(from_sag.angle[:, index], from_sag.rate[:, index]) for index, name in enumerate(held.gears)
+        },
+        growth_line={
+            name: Line(held.run.growth[:, index], held.run.rate[:, index] / through.motion.leverage_ratio)
+            for index, name in enumerate(held.gears)
+        },
+    )
+
+
+def _known(values: np.ndarray | None) -> np.ndarray:
+    if values is None:
+        raise NotKnown("waits for a chain and a brake")
+    return values
+
+
+def _reactions(ask: Ask, motion: Motion, run: TautRun, brake_on: str) -> reaction.Reactions:
+    front, build = ask.of("front end"), ask.build
+    used = build.settings.sag_front_pct * PCT * (front.fork_travel or 0.0)
+    rear, ahead = _loaded_radii(ask)
+    ground: Attitude = reaction.ground_through_travel(motion, front_axle(front.axis, front.fork, used), rear, ahead)
+    try:
+        centre: Point = ask.of("rest@standing").com_frame
+    except NotKnown:
+        centre = (0.0, build.settings.reference_height_mm * MM)
+    return reaction.reactions(motion, ground, rear, centre, run=run, brake_body=brake_on)
+
+
+def _loaded_radii(ask: Ask) -> tuple[float, float]:
+    """Radii of the standing bike; the stated drops while it is not known."""
+    tyres = _tyres(ask.build, loaded=True)
+    try:
+        found: Rest = ask.of("rest@standing").rest
+    except NotKnown:
+        return tyres[0].radius - tyres[0].drop, tyres[1].radius - tyres[1].drop
+    return tyres[0].radius - found.rear_drop, tyres[1].radius - found.front_drop
