@@ -9,10 +9,12 @@ from bikewright.model.frame import Chip, ChipPosition, Datum, Frame, Limits, Lin
 from bikewright.model.parts import (
     AirChamber,
     Bar,
+    Cassette,
     Coil,
     Crank,
     Fork,
     ForkChassis,
+    Friction,
     Grip,
     Headset,
     Ring,
@@ -123,3 +125,46 @@ BRIEF = Brief(
     )
 )
 SETTINGS = Settings()
+
+
+def _weighed(part, grams, **more):
+    return type(part)(**{**{name: getattr(part, name) for name in part.__dataclass_fields__}, "mass_g": grams, **more})
+
+
+AIR_FORK = AirChamber(
+    travel_mm=160.0,
+    piston_area_cm2=7.6,
+    positive_volume_cm3=198.0,
+    negative_volume_cm3=40.0,
+    negative_area_cm2=6.8,
+    spacer_volume_cm3=9.0,
+)
+AIR_SHOCK = AirChamber(
+    piston_area_cm2=13.0, positive_volume_cm3=125.0, negative_volume_cm3=35.0, negative_area_cm2=11.5,
+    spacer_volume_cm3=6.0,
+)  # fmt: skip
+LOADED = Build(
+    name="loaded",
+    frame=Frame(**{**{name: getattr(FRAME, name) for name in FRAME.__dataclass_fields__}, "mass_g": 3300.0}),
+    size="M",
+    parts=Parts(
+        fork=_weighed(fork(160.0), 2000.0, spring=AIR_FORK, friction=Friction(breakaway_n=25.0, bushing_pct=4.0)),
+        shock=_weighed(SHOCK, 480.0, spring=AIR_SHOCK, friction=Friction(breakaway_n=40.0)),
+        headset=_weighed(PARTS.headset, 120.0),
+        stem=_weighed(PARTS.stem, 130.0),
+        bar=_weighed(PARTS.bar, 320.0),
+        grip=_weighed(PARTS.grip, 110.0),
+        seatpost=_weighed(PARTS.seatpost, 560.0),
+        saddle=_weighed(PARTS.saddle, 230.0),
+        front_wheel=_weighed(WHEEL, 950.0),
+        rear_wheel=_weighed(WHEEL, 1100.0),
+        front_tyre=_weighed(TYRE, 1000.0),
+        rear_tyre=_weighed(TYRE, 1050.0),
+        crank=_weighed(PARTS.crank, 900.0),
+        ring=_weighed(PARTS.ring, 70.0),
+        cassette=Cassette(name="wide", teeth=(10, 12, 14, 16, 18, 21, 24, 28, 33, 39, 45, 51), mass_g=400.0),
+    ),
+    settings=Settings(fork_pressure_bar=5.9, shock_pressure_bar=13.5, front_tyre_bar=1.45, rear_tyre_bar=1.65),
+    rider=Rider(name="ada", mass_kg=80.0, stature_mm=1760.0, saddle_height_mm=720.0),
+)
+"""The same bike with masses, pressures and a rider: everything that rest under load asks for."""

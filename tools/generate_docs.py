@@ -39,7 +39,7 @@ def words_page() -> str:
         ]
         for quantity in CATALOGUE.values():
             if quantity.family == family:
-                scope = {"build": "", "state": "@state", "travel": ", a curve"}[quantity.scope]
+                scope = {"build": "", "state": "@state", "travel": ", a curve", "fork": ", a curve"}[quantity.scope]
                 unit = UNITS[quantity.unit].symbol if quantity.unit else "–"
                 theory = f"[{quantity.theory}](../theory/{quantity.theory}.md)"
                 lines.append(

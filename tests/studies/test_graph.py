@@ -32,8 +32,8 @@ def test_a_second_question_costs_nothing():
     calls = []
     graph = counting(calls)
 
-    assert graph.outcome(BUILD, "second", "table", {}).result == 10.0
-    assert graph.outcome(BUILD, "second", "table", {}).result == 10.0
+    assert graph.outcome(BUILD, "second", "table", {}).result == 20.0
+    assert graph.outcome(BUILD, "second", "table", {}).result == 20.0
     assert calls == ["first", "second table"]
 
 

@@ -85,7 +85,7 @@ def curve_json(curve: Curve) -> dict[str, Any]:
     found: dict[str, Any] = {
         "key": curve.quantity.key,
         "at": curve.qualifier or None,
-        "wheel_travel_mm": [float(x) for x in curve.x_mm],
+        ("fork_travel_mm" if curve.quantity.scope == "fork" else "wheel_travel_mm"): [float(x) for x in curve.x_mm],
         "values": [float(y) if np.isfinite(y) else None for y in curve.y],
     }
     if curve.gap:

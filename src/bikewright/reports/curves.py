@@ -63,7 +63,7 @@ def curve_chart(
     return draw_chart(
         Chart(
             title=f"{build.frame.name}, size {build.size}: {', '.join(curve_name(curve) for curve in curves)}",
-            x=Axis("wheel travel", length),
+            x=Axis(_along(curves[0]), length),
             y=Axis(label, unit),
             series=tuple(series),
             bands=_bands(curves, brief, units),
@@ -71,6 +71,11 @@ def curve_chart(
             notes=gaps,
         )
     )
+
+
+def _along(curve: Curve) -> str:
+    """What a curve runs over."""
+    return "fork travel" if curve.quantity.scope == "fork" else "wheel travel"
 
 
 def _shown(curve: Curve, units: ShownUnits) -> tuple[list[float | None], list[float | None]]:
@@ -143,7 +148,7 @@ def curve_csv(curves: Sequence[Curve]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     heads = [f"{c.quantity.key}/{c.qualifier}" if c.qualifier else c.quantity.key for c in curves]
-    writer.writerow(["wheel_travel_mm", *heads])
+    writer.writerow([f"{_along(curves[0]).replace(' ', '_')}_mm", *heads])
     for row, x in enumerate(curves[0].x_mm):
         cells = [f"{curve.y[row]:.9g}" if np.isfinite(curve.y[row]) else "" for curve in curves]
         writer.writerow([f"{x:.9g}", *cells])

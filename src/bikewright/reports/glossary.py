@@ -9,7 +9,7 @@ from bikewright.quantities import CATALOGUE, FAMILIES, STATES, Quantity
 from bikewright.reports.numbers import number_text, unit_text
 from bikewright.reports.tables import columns
 
-SCOPES = {"build": "", "state": "@state", "travel": "curve"}
+SCOPES = {"build": "", "state": "@state", "travel": "curve", "fork": "curve"}
 
 
 def glossary_lines(word: str = "") -> list[str]:

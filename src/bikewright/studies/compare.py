@@ -15,18 +15,30 @@ from bikewright.model.brief import Brief
 from bikewright.model.build import Build
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import CATALOGUE, FAMILIES, Quantity
-from bikewright.studies.evaluate import Answer, Value, evaluate
+from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, evaluate
 from bikewright.studies.verdicts import Judged, felt_steps, judge, line_for
 
-STATES_COMPARED = ("table", "stated-sag")
+STATES_COMPARED = ("table", "stated-sag", "standing")
 """A quantity is told in the state in which it changes most; in the geometry chart's where that is a tie."""
 
-TIGHTEST_AT = {
+TOLD_AT = {
+    "seat_angle_at_saddle_deg": ("table", "climbing"),
+    "sag_front_pct": ("standing", "climbing"),
+    "sag_rear_pct": ("standing", "climbing"),
+    "fork_travel_used_mm": ("standing", "braking"),
+    "rear_travel_used_mm": ("standing", "climbing"),
+    "shock_stroke_used_mm": ("standing",),
+    "front_share_pct": ("standing", "climbing"),
+    "front_load_n": ("standing", "braking"),
+    "rear_load_n": ("standing", "climbing"),
+    "fork_side_n": ("braking",),
+    "trunk_lean_deg": ("climbing",),
+    "knee_least_deg": ("climbing",),
     "front_tyre_clearance_mm": ("front-bottomed",),
     "rear_tyre_clearance_mm": ("rear-bottomed",),
     "saddle_clearance_mm": ("rear-bottomed",),
 }
-"""Clearances that matter in one state only."""
+"""Quantities that matter in other states: under load, or where a clearance is tightest."""
 
 FELT = 1.0
 """One felt step or more is a felt change."""
@@ -255,7 +267,7 @@ def _alone(before: Build, found: tuple[Difference, ...]) -> Answer | None:
 def _changed_values(answers: tuple[Answer, Answer], brief: Brief) -> Iterator[tuple[Value, Value]]:
     """Each quantity that changed, once, in the state in which it changes most."""
     for quantity in CATALOGUE.values():
-        if quantity.scope == "travel":
+        if quantity.scope in CURVE_SCOPES:
             continue
         pairs = [(answers[0].value(address), answers[1].value(address)) for address in _addresses_compared(quantity)]
         changed = [pair for pair in pairs if _differs(*pair)]
@@ -271,7 +283,7 @@ def _addresses_compared(quantity: Quantity) -> Iterator[str]:
     if quantity.scope == "build":
         yield quantity.key
     else:
-        for state in TIGHTEST_AT.get(quantity.key, STATES_COMPARED):
+        for state in TOLD_AT.get(quantity.key, STATES_COMPARED):
             yield f"{quantity.key}@{state}"
 
 
