@@ -10,16 +10,20 @@ from typing import Literal
 
 from bikewright.errors import BikewrightError
 from bikewright.physics import plane
-from bikewright.physics.geometry import SeatTube
+from bikewright.physics.geometry import Attitude, SeatTube, attitude
 from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL
 from bikewright.physics.linkage.motion import Motion, solve_motion
 from bikewright.studies.evaluate import Answer
+from bikewright.studies.standing import ring_radius_mm
 from bikewright.studies.states import STANCES, Given
 from bikewright.studies.suspension import NUDGE, Extended, Through
 from bikewright.units import MM
 
 Point = tuple[float, float]
 """(x, z) [mm]."""
+
+TRAVEL_POSES = 21
+"""Poses through the rear travel: enough for a smooth scrub."""
 
 AHEAD_OF_BB_MM = 25.0
 """A seat tube whose axis passes further ahead than this starts on the down tube, not at the bottom bracket."""
@@ -85,25 +89,68 @@ def pose_of(answer: Answer, state: str) -> BikePose:
         If the bike cannot be put on the ground in that state.
     """
     here = answer.group("geometry", state)
+    ground = here.ground
+    rear: Extended | None = answer.group("extended")
+    moved = None if rear is None else _position(answer, rear, state)
+    axles = (ground.rear_axle, ground.front_axle)
+    return _drawn(answer, state, ground.attitude, axles, (here.rear_radius, here.front_radius), moved)
+
+
+def poses_through_travel(answer: Answer) -> tuple[BikePose, ...]:
+    """The bike at even steps of shock stroke from full extension to full travel, fork and tyres at the stated sag.
+
+    Returns
+    -------
+    tuple of BikePose
+        Named by their wheel travel in millimetres; empty for a hardtail and while no shock is chosen.
+
+    Raises
+    ------
+    BikewrightError
+        If the linkage or the bike cannot be placed.
+    """
+    through: Through | None = answer.group("linkage")
+    if through is None:
+        return ()
+    here = answer.group("geometry", "stated-sag")
+    motion, radii = through.motion, (here.rear_radius, here.front_radius)
+    last = len(motion.stroke) - 1
+    poses = []
+    for row in sorted({round(step * last / (TRAVEL_POSES - 1)) for step in range(TRAVEL_POSES)}):
+        axle = (float(motion.axle[row, 0]), float(motion.axle[row, 1]))
+        standing = attitude(axle, here.ground.front_axle, *radii)
+        axles = (axle, here.ground.front_axle)
+        poses.append(_drawn(answer, f"{motion.wheel_travel[row] / MM:.3f}", standing, axles, radii, (motion, row)))
+    return tuple(poses)
+
+
+def _drawn(
+    answer: Answer,
+    state: str,
+    standing: Attitude,
+    axles: tuple[plane.Point, plane.Point],
+    radii: tuple[float, float],
+    moved: tuple[Motion, int] | None,
+) -> BikePose:
+    """All points for an attitude, axles and radii (rear, front), and the linkage at a row of a motion."""
     closed, front, fit = (answer.group(name) for name in ("table", "front end", "fit"))
-    build, ground, attitude = answer.build, here.ground, here.ground.attitude
-    place = _placing(attitude.to_ground)
-    ends = (attitude.rear_contact - here.rear_radius, attitude.front_contact + here.front_radius)
-    bodies, pins, path = _linkage(answer, state, place)
+    build, row = answer.build, answer.build.geometry_row
+    place = _placing(standing.to_ground)
+    ends = (standing.rear_contact - radii[0], standing.front_contact + radii[1])
+    bodies, pins, path = ((), (), None) if moved is None else _linkage(answer, *moved, place)
     head = closed.head_tube
     lower = (
         head.upper_face[0] + head.length * cos(head.angle),
         head.upper_face[1] - head.length * sin(head.angle),
     )
-    row = build.geometry_row
     return BikePose(
         title=build.name,
         state=state,
         ground=((ends[0] / MM, 0.0), (ends[1] / MM, 0.0)),
-        front_axle=place(ground.front_axle),
-        rear_axle=place(ground.rear_axle),
-        front_radius=here.front_radius / MM,
-        rear_radius=here.rear_radius / MM,
+        front_axle=place(axles[1]),
+        rear_axle=place(axles[0]),
+        front_radius=radii[1] / MM,
+        rear_radius=radii[0] / MM,
         bb=place((0.0, 0.0)),
         crown=place(front.axis.crown),
         steerer_top=place(front.axis.upper),
@@ -114,12 +161,13 @@ def pose_of(answer: Answer, state: str) -> BikePose:
         saddle=None if fit.saddle is None else place(fit.saddle),
         seat_axis=_seat_axis(closed.seat_tube, row.seat_tube_mm, row.stack_mm, place),
         crank_mm=None if build.parts.crank is None else build.parts.crank.length_mm,
-        ring_radius_mm=_ring_radius_mm(answer, state),
+        ring_radius_mm=ring_radius_mm(build),
         bodies=bodies,
         pins=pins,
         outlines=tuple(
             (outline.name, tuple(place((x * MM, z * MM)) for x, z in outline.points_mm))
             for outline in build.frame.outlines
+            if not outline.sizes or build.size in outline.sizes
         ),
         axle_path=path,
     )
@@ -149,30 +197,18 @@ def _seat_axis(
     return place(at(low)), place(at(height))
 
 
-def _ring_radius_mm(answer: Answer, state: str) -> float | None:
-    """The ring as it is kept from the ground: what the clearance group used, no second computation."""
-    try:
-        room = answer.group("clearance", state).ring
-    except BikewrightError:
-        return None
-    return None if room is None else float(answer.group("geometry", state).ground.bb_height - room) / MM
-
-
 def _linkage(
-    answer: Answer, state: str, place: Callable[[plane.Point], Point]
+    answer: Answer, motion: Motion, row: int, place: Callable[[plane.Point], Point]
 ) -> tuple[tuple[Body, ...], tuple[tuple[str, Point], ...], tuple[Point, ...] | None]:
-    """Bodies and pins at the state's stroke, and the path of the axle as far as it is known."""
-    rear: Extended | None = answer.group("extended")
-    if rear is None:
-        return (), (), None
-    motion, row = _position(answer, rear, state)
+    """Bodies and pins at a row of a motion, and the path of the axle as far as it is known."""
+    layout = motion.layout
     at = {
         pin.name: place((float(motion.points[row, index, 0]), float(motion.points[row, index, 1])))
-        for index, pin in enumerate(rear.layout.pins)
+        for index, pin in enumerate(layout.pins)
     }
     bodies = []
-    for body, held in rear.layout.pins_of.items():
-        points = tuple(at[rear.layout.pins[index].name] for index in held)
+    for body, held in layout.pins_of.items():
+        points = tuple(at[layout.pins[index].name] for index in held)
         if body == SHOCK:
             bodies.append(Body(body, "shock", points))
         elif body not in (FRAME, WHEEL) and len(points) > 1:

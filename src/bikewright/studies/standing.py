@@ -235,7 +235,8 @@ def clearances(ask: Ask) -> Clearances:
         toe = clearance.toe_clearance(ground.front_axle, front_radius, length, crank.toe_ahead_of_axle_mm * MM)
         if crank.pedal_outer_mm is not None:
             lean = clearance.pedal_lean(pedal, crank.pedal_outer_mm * MM)
-    ring_radius = _ring_radius(build)
+    radius_mm = ring_radius_mm(build)
+    ring_radius = None if radius_mm is None else radius_mm * MM
     return Clearances(
         standover=standover,
         pedal=pedal,
@@ -251,11 +252,12 @@ def clearances(ask: Ask) -> Clearances:
     )
 
 
-def _ring_radius(build: Build) -> float | None:
+def ring_radius_mm(build: Build) -> float | None:
+    """Outer radius of ring or guard, for clearances and for drawing it."""
     ring = build.parts.ring
     if ring is None:
         return None
-    return gearing.tip_radius(ring.teeth) if ring.guard_radius_mm is None else ring.guard_radius_mm * MM
+    return gearing.tip_radius(ring.teeth) / MM if ring.guard_radius_mm is None else ring.guard_radius_mm
 
 
 def _tyre_room(build: Build, near: str, axle: Point, radius: float) -> float | None:
