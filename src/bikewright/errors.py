@@ -97,6 +97,13 @@ class LimitExceeded(ModelError):
 class LinkageError(BikewrightError):
     """A linkage cannot do what was asked of it."""
 
+    stroke_mm: float | None = None
+    """Shock stroke at which it stops; None where that is not known."""
+    wheel_travel_mm: float | None = None
+    """Wheel travel there."""
+    pin: str = ""
+    """Pin at which it stops; empty where it is not one pin."""
+
 
 class LinkageNotMobile(LinkageError):
     """Bodies and pins do not leave exactly one freedom for the shock to drive."""

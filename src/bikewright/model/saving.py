@@ -32,7 +32,7 @@ def save_whole(path: Path, content: bytes) -> None:
     except BaseException:
         Path(beside).unlink(missing_ok=True)
         raise
-    _sync_folder(target.parent)
+    sync_folder(target.parent)
 
 
 def _umask() -> int:
@@ -41,7 +41,7 @@ def _umask() -> int:
     return now
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
     """The rename itself must reach the disk, or a power cut could undo it."""
     handle = os.open(folder, os.O_RDONLY)
     try:

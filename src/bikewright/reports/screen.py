@@ -44,7 +44,7 @@ def screen_json(screen: Screen, units: ShownUnits) -> dict[str, Any]:
         "travel": [pose_data(pose) for pose in screen.travel],
         "curves": [_curve(shown) for shown in screen.curves],
         "values": [_row(before, after, units) for before, after in screen.values],
-        "comparison": comparison_data(screen.comparison, units),
+        "comparison": None if screen.comparison is None else comparison_data(screen.comparison, units),
     }
 
 

@@ -27,6 +27,8 @@ class View:
     """Whether all values are wanted, as a sheet of figures shows them."""
     travel: bool = False
     """Whether poses through the travel are wanted, to scrub and animate."""
+    comparison: bool = True
+    """Whether what follows from the change is wanted; a drag asks for it when it has a moment."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +57,8 @@ class Screen:
     curves: tuple[ShownCurve, ...]
     values: tuple[tuple[Value, Value], ...]
     """Before and after, all quantities that are one number; empty unless asked for."""
-    comparison: Comparison
+    comparison: Comparison | None
+    """None where it was not asked for."""
     trouble: str
     """The error that keeps the bike off the ground, or the linkage from moving; empty where there is none."""
 
@@ -89,7 +92,7 @@ def screen(before: Build, after: Build, brief: Brief, view: View) -> Screen:
         travel=_travel(new) if view.travel else (),
         curves=tuple(_curve(old, new, brief, address) for address in view.curves),
         values=tuple(zip(old.values(view.state), new.values(view.state), strict=True)) if view.values else (),
-        comparison=compare(before, after, brief),
+        comparison=compare(before, after, brief) if view.comparison else None,
         trouble=trouble,
     )
 

@@ -201,7 +201,16 @@ def _explain(
 
 
 def stop_error(stop: Stop | None) -> LinkageError | SolverDidNotSettle:
-    """The error that a stop is told with."""
+    """The error that a stop is told with; it also carries the place as numbers, for a drawing."""
+    error = _worded(stop)
+    if stop is not None and isinstance(error, LinkageError):
+        error.stroke_mm = None if stop.stroke is None else stop.stroke / MM
+        error.wheel_travel_mm = None if stop.wheel_travel is None else stop.wheel_travel / MM
+        error.pin = stop.pin
+    return error
+
+
+def _worded(stop: Stop | None) -> LinkageError | SolverDidNotSettle:
     if stop is None:
         return LinkageError("the linkage stops between two of the positions asked for; ask for more positions.")
     if stop.status == NO_LENGTH:

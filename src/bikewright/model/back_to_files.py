@@ -1,0 +1,159 @@
+"""What has to be written into the files of a bike so that they say what a draft says.
+
+Both bikes are compared value by value, and each difference becomes one change of `bikewright.model.writing`,
+at the place where the files keep it. What differs and cannot be written that way is told, not passed over.
+"""
+
+from collections.abc import Iterator
+from typing import Any, cast
+
+from bikewright.errors import AddressError
+from bikewright.model.addresses import Difference, differences
+from bikewright.model.build import Build, ChipSetting, Settings
+from bikewright.model.build_file import DATUM
+from bikewright.model.drafting import FRAME_ROOTS
+from bikewright.model.files import Bike
+from bikewright.model.parts import KINDS, SLOTS, Coil, Part
+from bikewright.model.rider import Rider
+from bikewright.model.versions import plain
+
+Written = tuple[str, Any]
+"""An address of the files and its value."""
+
+
+def changes_for_files(files: Bike, draft: Bike) -> tuple[Written, ...]:
+    """Changes that bring the files to what a draft says.
+
+    Parameters
+    ----------
+    files : Bike
+        The bike as the files say it.
+    draft : Bike
+        The bike as it should be.
+
+    Returns
+    -------
+    tuple of (str, value)
+        For `bikewright.model.writing.write_changes`; empty where nothing differs.
+
+    Raises
+    ------
+    AddressError
+        If something differs that cannot be written by changing values, as a pin that was taken out.
+    """
+    found: dict[str, Any] = {}
+    for address, value in _all(files, draft):
+        found[address] = value
+    return tuple(found.items())
+
+
+def _all(files: Bike, draft: Bike) -> Iterator[Written]:
+    old = {build.name: build for build in files.builds}
+    for build in draft.builds:
+        if build.name in old:
+            for difference in differences(old[build.name], build):
+                yield from _in_build(build, difference)
+        else:
+            yield from _new_build(build)
+    for kind in KINDS:
+        yield from _in_named(f"parts.{kind}", files.stock.shelf(kind), draft.stock.shelf(kind))
+    yield from _in_named("riders", files.riders, draft.riders)
+    yield from _in_named("brief", files.brief.lines, draft.brief.lines)
+
+
+def _in_build(build: Build, difference: Difference) -> Iterator[Written]:
+    address, after = difference.address, difference.after
+    steps = address.split(".")
+    if steps[0] in FRAME_ROOTS or not _is_of_build(steps[0]):
+        yield from _in_frame(address, difference)
+    elif steps[0] in SLOTS or steps[0] == "rider":
+        if len(steps) == 1:
+            yield f"{_home(build, steps[0])}.{steps[0]}", None if after is None else after.name
+        # what differs inside a part or a rider is told by the shelf
+    elif steps[0] == "chips":
+        yield f"builds.{build.name}.chips.{steps[1]}", _position(build, steps[1], after)
+    elif steps[0] in Settings.__dataclass_fields__:
+        yield f"builds.{build.name}.settings.{address}", after
+    else:
+        yield f"builds.{build.name}.{address}", _value(address, after)
+
+
+def _is_of_build(root: str) -> bool:
+    return root in SLOTS or root in Build.__dataclass_fields__ or root in Settings.__dataclass_fields__
+
+
+def _home(build: Build, slot: str) -> str:
+    """The datum's parts stand with the frame."""
+    return DATUM if build.name == DATUM and slot in SLOTS else f"builds.{build.name}"
+
+
+def _position(build: Build, chip: str, after: Any) -> str:
+    """A chip's position as the file names it; without a setting it stands as drawn."""
+    if isinstance(after, ChipSetting):
+        return after.position
+    if isinstance(after, str):
+        return after
+    linkage = build.frame.linkage
+    drawn = {} if linkage is None else {one.name: one.positions[0].name for one in linkage.chips}
+    if chip not in drawn:
+        raise AddressError(f"chips.{chip} cannot be written: the frame has no such chip")
+    return drawn[chip]
+
+
+def _in_frame(address: str, difference: Difference) -> Iterator[Written]:
+    before, after = difference.before, difference.after
+    if after is None and hasattr(before, "name") and ".pins." in address and address.startswith("sizes."):
+        for axis in ("x_mm", "z_mm"):
+            if getattr(before, axis) is not None:
+                yield f"{address}.{axis}", None
+    elif after is None and hasattr(before, "__dataclass_fields__"):
+        raise AddressError(f"{address} was taken out, which cannot be written; take it out of the file by hand")
+    elif hasattr(after, "__dataclass_fields__"):
+        for field, value in plain(after).items():
+            if field != "name":
+                yield f"{address}.{field}", value
+    else:
+        yield address, _value(address, after)
+
+
+def _new_build(build: Build) -> Iterator[Written]:
+    """A build that the files do not have, as that of a kept version."""
+    home = f"builds.{build.name}"
+    yield f"{home}.size", build.size
+    for slot in SLOTS:
+        part = getattr(build.parts, slot)
+        if part is not None:
+            yield f"{home}.{slot}", part.name
+    if build.rider is not None:
+        yield f"{home}.rider", build.rider.name
+    for name, value in plain(build.settings).items():
+        yield f"{home}.settings.{name}", value
+    for chip in build.chips:
+        yield f"{home}.chips.{chip.name}", chip.position
+    yield f"{home}.posture", build.posture
+    yield f"{home}.grade_pct", build.grade_pct
+
+
+def _in_named(root: str, old: tuple[Any, ...], new: tuple[Any, ...]) -> Iterator[Written]:
+    """Parts, riders or lines of the brief: those changed field by field, those added whole."""
+    known = {thing.name: thing for thing in old}
+    for thing in new:
+        if thing.name not in known:
+            for field, value in plain(thing).items():
+                if field != "name":
+                    yield f"{root}.{thing.name}.{field}", value
+        elif thing != known[thing.name]:
+            for difference in differences(cast(Any, known[thing.name]), cast(Any, thing)):
+                address = f"{root}.{thing.name}.{difference.address}"
+                yield address, _value(address, difference.after)
+
+
+def _value(address: str, after: Any) -> Any:
+    """A value as a file has it."""
+    if isinstance(after, Part | Rider | Coil):
+        return after.name
+    if isinstance(after, tuple) and not any(hasattr(item, "name") for item in after):
+        return [list(item) if isinstance(item, tuple) else item for item in after]
+    if hasattr(after, "__dataclass_fields__") or isinstance(after, tuple):
+        return plain(after)
+    return after

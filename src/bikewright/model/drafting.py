@@ -1,0 +1,346 @@
+"""A change made on a whole bike: on every build that it concerns, on the stock, the riders and the brief.
+
+The grammar is that of `bikewright.model.addresses`, meant in one build; beside it ``builds.NAME...``,
+``parts.KIND.NAME...``, ``riders.NAME...`` and ``brief.QUANTITY.low`` name things outside of it, as in
+`bikewright.model.writing`. A change of the frame concerns every build. A change inside a part concerns every
+build that carries this part, since that is what writing it into the files does.
+"""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from bikewright.errors import AddressError, ModelError, UnitError
+from bikewright.model.addresses import Change, apply, read_change, value_at, with_value
+from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.build import Build, ChipSetting, remade
+from bikewright.model.faults import near
+from bikewright.model.files import Bike
+from bikewright.model.parts import KINDS, SLOTS, Coil, Part
+from bikewright.model.stock import Shelf, Stock
+from bikewright.model.values import UNKNOWN
+from bikewright.quantities import CATALOGUE, STATES
+from bikewright.units import read_quantity, suffix_of
+
+FRAME_ROOTS = ("frame", "datum", "sizes", "linkage", "limits", "outlines")
+ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
+"""Decimals that a change made by hand on a screen is given."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """One change as a journal keeps it: with the value that it came to."""
+
+    build: str
+    """Build that the address is meant in."""
+    address: str
+    text: str
+    """The value, as in the grammar of addresses."""
+    part: str = ""
+    """Name of the part, or of the rider, that the address reaches into."""
+
+    def __str__(self) -> str:
+        return f"{self.address}={self.text}"
+
+
+def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tuple[Edit, Bike]:
+    """Read a change, make it, and say what it came to.
+
+    Parameters
+    ----------
+    bike : Bike
+        The bike as it stands.
+    build : str
+        Build that short addresses are meant in.
+    text : str
+        ``ADDRESS=VALUE``; a step is taken from the value as it stands.
+    rounded : bool
+        Whether to round lengths to 0.01 mm, as for a point that was dragged.
+
+    Returns
+    -------
+    Edit, Bike
+        The change with its value, and the bike after it.
+
+    Raises
+    ------
+    AddressError
+        If the address names nothing, or cannot take the value.
+    """
+    change = read_change(text)
+    steps = change.address.split(".")
+    if steps[0] == "builds" and len(steps) > 2:
+        build, change = steps[1], Change(".".join(steps[2:]), change.operator, change.text)
+        steps = change.address.split(".")
+    if rounded:
+        change = _rounded(bike, build, change)
+    if change.operator != "=":
+        change = Change(change.address, "=", _text(_stepped(bike, build, change)))
+    edit = Edit(build, change.address, change.text, _part_of(bike, build, steps))
+    return edit, made(bike, edit)
+
+
+def made(bike: Bike, edit: Edit) -> Bike:
+    """The bike with one change made.
+
+    Raises
+    ------
+    AddressError
+        If the address names nothing in this bike, or cannot take the value.
+    """
+    steps = tuple(edit.address.split("."))
+    if is_library(bike, edit.address):
+        return _in_library(bike, steps, edit.text)
+    change = Change(edit.address, "=", edit.text)
+    here = bike.build(edit.build)
+    if steps[0] in FRAME_ROOTS:
+        frame = apply(here, change, bike.stock, bike.riders).frame
+        return replace(bike, frame=frame, builds=tuple(build.changed(frame=frame) for build in bike.builds))
+    if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):
+        return _in_part(bike, here, edit, change)
+    return _with_build(bike, apply(here, change, bike.stock, bike.riders))
+
+
+def tried(bike: Bike, build: Build, text: str) -> Build:
+    """One build with a change made, for a look at it; the rest of the bike stays behind.
+
+    Raises
+    ------
+    AddressError
+        If the address names nothing, or cannot take the value.
+    """
+    change = read_change(text)
+    if change.address.startswith("builds.") or is_library(bike, change.address):
+        return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
+    return apply(build, change, bike.stock, bike.riders)
+
+
+def with_version(bike: Bike, build: Build) -> Bike:
+    """The bike with the frame, the parts and the rider of a kept build, under that build's name."""
+    stock = bike.stock
+    for slot, kind in SLOTS.items():
+        part = getattr(build.parts, slot)
+        stock = stock if part is None else _stocked(stock, kind, part)
+        if isinstance(getattr(part, "spring", None), Coil):
+            stock = _stocked(stock, "coil", part.spring)
+    riders = bike.riders
+    if build.rider is not None:
+        riders = (*(rider for rider in riders if rider.name != build.rider.name), build.rider)
+    sizes = {size.name for size in build.frame.sizes}
+    others = tuple(
+        other.changed(frame=build.frame, chips=_chips_that_fit(other, build))
+        for other in bike.builds
+        if other.name != build.name and other.size in sizes
+    )
+    builds = {other.name: other for other in (*others, build)}
+    order = [name for name in (known.name for known in bike.builds) if name in builds]
+    order += [name for name in builds if name not in order]
+    return replace(bike, frame=build.frame, stock=stock, riders=riders, builds=tuple(builds[name] for name in order))
+
+
+def is_library(bike: Bike, address: str) -> bool:
+    """Whether an address names a part of the stock, a rider or a line of the brief."""
+    steps = address.split(".")
+    if steps[0] in ("riders", "brief"):
+        return True
+    return (
+        steps[0] == "parts"
+        and len(steps) > 3
+        and steps[1] in KINDS
+        and any(part.name == steps[2] for part in bike.stock.shelf(steps[1]))
+    )
+
+
+def value_in(bike: Bike, build: str, address: str) -> Any:
+    """The value that an address names, inside a build or outside.
+
+    Raises
+    ------
+    AddressError
+        If it names nothing.
+    """
+    if not is_library(bike, address):
+        return value_at(bike.build(build), address)
+    steps = address.split(".")
+    place: Any = _library_thing(bike, tuple(steps))
+    for step in steps[3 if steps[0] == "parts" else 2 :]:
+        if step not in getattr(place, "__dataclass_fields__", ()):
+            raise AddressError(f"'{address}' names nothing: '{step}' is not known here.")
+        place = getattr(place, step)
+    return place
+
+
+def value_text(thing: Any) -> str:
+    """A value in the grammar of addresses; a thing with a name by its name."""
+    return _text(thing)
+
+
+def _text(thing: Any) -> str:
+    if thing is None:
+        return UNKNOWN
+    if isinstance(thing, bool):
+        return "true" if thing else "false"
+    if isinstance(thing, ChipSetting):
+        return thing.position
+    if isinstance(thing, tuple):
+        return ", ".join(_text(item) for item in thing)
+    name = getattr(thing, "name", thing)
+    return repr(name) if isinstance(name, float) else str(name)
+
+
+def _stepped(bike: Bike, build: str, change: Change) -> Any:
+    """What a step comes to."""
+    if not is_library(bike, change.address):
+        return value_at(apply(bike.build(build), change, bike.stock, bike.riders), change.address)
+    old = value_in(bike, build, change.address)
+    step = _scalar(change.text, change.address)
+    for number in (old, step):
+        if isinstance(number, bool) or not isinstance(number, int | float):
+            raise AddressError(f"{change}: {_text(number)} cannot be stepped; use =")
+    return round(old + step if change.operator == "+=" else old - step, 6)
+
+
+def _rounded(bike: Bike, build: str, change: Change) -> Change:
+    """A length, an angle or a share to the decimals of a screen."""
+    suffix = suffix_of(change.address)
+    if suffix not in ROUNDED:
+        return change
+    number = _stepped(bike, build, change) if change.operator != "=" else _scalar(change.text, change.address)
+    if isinstance(number, bool) or not isinstance(number, int | float):
+        return change
+    return Change(change.address, "=", repr(round(float(number), ROUNDED[suffix])))
+
+
+def _scalar(text: str, address: str) -> Any:
+    """A number, a truth or a text; a quantity with its unit in the unit of the address."""
+    if text in ("true", "false"):
+        return text == "true"
+    for read in (int, float):
+        try:
+            return read(text)
+        except ValueError:
+            continue
+    suffix = suffix_of(address)
+    try:
+        return read_quantity(text, suffix) if suffix and text != UNKNOWN else text
+    except UnitError as error:
+        raise AddressError(f"{address}: {error}") from None
+
+
+def _part_of(bike: Bike, build: str, steps: list[str]) -> str:
+    if len(steps) < 2 or not (steps[0] in SLOTS or steps[0] == "rider"):
+        return ""
+    held = _held(bike.build(build), steps[0])
+    return "" if held is None else str(held.name)
+
+
+def _held(build: Build, slot: str) -> Any:
+    return build.rider if slot == "rider" else getattr(build.parts, slot)
+
+
+def _in_part(bike: Bike, here: Build, edit: Edit, change: Change) -> Bike:
+    """A change inside a part, on every build that carries it, and on the shelf."""
+    slot = change.address.split(".")[0]
+    held = _held(here, slot)
+    if held is not None and edit.part and held.name != edit.part:
+        raise AddressError(f"{edit}: it was meant for the {slot} '{edit.part}'; the build has '{held.name}' now")
+    thing = _held(apply(here, change, bike.stock, bike.riders), slot)
+    return _exchanged(bike, "rider" if slot == "rider" else SLOTS[slot], thing)
+
+
+def _exchanged(bike: Bike, kind: str, thing: Any) -> Bike:
+    """The bike with a part or a rider in place of the one of the same name, wherever it is."""
+    builds = []
+    for build in bike.builds:
+        for slot in ("rider",) if kind == "rider" else [slot for slot, of in SLOTS.items() if of == kind]:
+            held = _held(build, slot)
+            if held is not None and held.name == thing.name:
+                build = with_value(build, slot, thing)
+        if kind == "coil":
+            for slot in ("fork", "shock"):
+                spring = getattr(_held(build, slot), "spring", None)
+                if isinstance(spring, Coil) and spring.name == thing.name:
+                    build = with_value(build, f"{slot}.spring", thing)
+        builds.append(build)
+    if kind == "rider":
+        riders = tuple(thing if rider.name == thing.name else rider for rider in bike.riders)
+        return replace(bike, builds=tuple(builds), riders=riders)
+    return replace(bike, builds=tuple(builds), stock=_stocked(bike.stock, kind, thing))
+
+
+def _stocked(stock: Stock, kind: str, part: Part) -> Stock:
+    """The stock with a part in place of the one of its name, or added."""
+    shelf = stock.shelf(kind)
+    if any(held == part for held in shelf):
+        return stock
+    known = any(held.name == part.name for held in shelf)
+    parts = tuple(part if held.name == part.name else held for held in shelf) if known else (*shelf, part)
+    others = tuple(held for held in stock.shelves if held.kind != kind)
+    return Stock(shelves=(*others, Shelf(kind=kind, parts=parts)))
+
+
+def _in_library(bike: Bike, steps: tuple[str, ...], text: str) -> Bike:
+    address = ".".join(steps)
+    value = _scalar(text, address)
+    if steps[0] == "brief":
+        return replace(bike, brief=_briefed(bike.brief, steps, value))
+    skipped = 3 if steps[0] == "parts" else 2
+    try:
+        thing = _with_field(_library_thing(bike, steps), steps[skipped:], value, address)
+    except AddressError:
+        raise
+    except ModelError as error:
+        raise AddressError(f"{address}: {error}") from None
+    return _exchanged(bike, "rider" if steps[0] == "riders" else steps[1], thing)
+
+
+def _library_thing(bike: Bike, steps: tuple[str, ...]) -> Any:
+    if steps[0] == "parts":
+        return bike.stock.part(steps[1], steps[2])
+    if steps[0] == "riders":
+        return bike.rider(steps[1])
+    line = next((line for line in bike.brief.lines if line.name == steps[1]), None)
+    if line is None:
+        raise AddressError(
+            f"the brief has no line '{steps[1]}'. {near(steps[1], [one.name for one in bike.brief.lines])}"
+        )
+    return line
+
+
+def _briefed(brief: Brief, steps: tuple[str, ...], value: Any) -> Brief:
+    """The brief with a field of a line set; a line that is missing is added at the end."""
+    key, _, state = steps[1].partition("@")
+    if key not in CATALOGUE or (state and state not in STATES):
+        raise AddressError(f"'{steps[1]}' is no quantity of the catalogue. {near(key, CATALOGUE)}")
+    address = ".".join(steps)
+    old = next((line for line in brief.lines if line.name == steps[1]), BriefLine(name=steps[1]))
+    try:
+        line = _with_field(old, steps[2:], None if value == UNKNOWN else value, address)
+    except AddressError:
+        raise
+    except ModelError as error:
+        raise AddressError(f"{address}: {error}") from None
+    if line.low is not None and line.high is not None and line.low > line.high:
+        raise AddressError(f"{address}: low is {line.low:g}, above high, which is {line.high:g}")
+    if any(held.name == line.name for held in brief.lines):
+        return Brief(lines=tuple(line if held.name == line.name else held for held in brief.lines))
+    return Brief(lines=(*brief.lines, line))
+
+
+def _with_field(thing: Any, path: tuple[str, ...], value: Any, address: str) -> Any:
+    if not path:
+        return value
+    fields = getattr(thing, "__dataclass_fields__", {})
+    if path[0] not in fields or path[0] == "name":
+        what = near(path[0], fields) if fields else "What stands before it is not given yet."
+        raise AddressError(f"'{address}' names nothing: '{path[0]}' is not known here. {what}")
+    return remade(thing, {path[0]: _with_field(getattr(thing, path[0]), path[1:], value, address)})
+
+
+def _with_build(bike: Bike, build: Build) -> Bike:
+    return replace(bike, builds=tuple(build if held.name == build.name else held for held in bike.builds))
+
+
+def _chips_that_fit(other: Build, kept: Build) -> tuple[ChipSetting, ...]:
+    linkage = kept.frame.linkage
+    known = {} if linkage is None else {chip.name: {place.name for place in chip.positions} for chip in linkage.chips}
+    return tuple(chip for chip in other.chips if chip.position in known.get(chip.name, ()))
