@@ -1,0 +1,116 @@
+// The change: what follows from it, refusals first, and the field, the undo and the pin that make it.
+
+import { settle } from "./hands.js";
+import { make, order } from "./link.js";
+import { set, state } from "./store.js";
+import { html, useState } from "./vendor/preact-htm.js";
+
+/** One consequence: before, after, change. */
+function Line({ row, faint }) {
+  return html`<div class=${"line" + (faint ? " faint" : "")} data-key=${row.key} data-state=${row.state}>
+    <span class="label">${row.label}</span>
+    <span class="from">${row.before_text}</span><span class="arrow" aria-label="to">→</span><span class="to">${row.after_text}</span>
+    <span class="by">${row.change_text}</span><span class="steps">${row.steps_text}</span>
+  </div>`;
+}
+
+function Cause({ cause }) {
+  return html`<section class="cause" data-address=${cause.address}>
+    <h3><span>${cause.text}</span></h3>
+    ${cause.headlines.map((headline) => html`<${Line} row=${headline.lead} faint=${!headline.felt} key=${headline.lead.key + headline.lead.state} />
+      ${headline.echoes.length > 0 && html`<details class="echoes"><summary>with it: ${headline.echoes.length}</summary>
+        <ul>${headline.echoes.map((echo) => html`<li>${echo}</li>`)}</ul></details>`}`)}
+    ${cause.pulls.length > 0 && html`<p class="pulls">by itself, against the rest: ${cause.pulls.join(", ")}</p>`}
+  </section>`;
+}
+
+/** Everything that follows from a comparison, in the order of what must be read first. */
+export function Consequences({ comparison, heading }) {
+  const c = comparison;
+  const nothing = !c.refusals.length && !c.verdicts.length && !c.causes.length && !c.lost.length;
+  return html`<div class="consequences" role="region" aria-label=${heading}>
+    ${c.refusals.length > 0 && html`<section class="refusals"><h2>Refused</h2>
+      <ul>${c.refusals.map((r) => html`<li><b>${r.place}</b> ${r.text}</li>`)}</ul></section>`}
+    ${c.verdicts.length > 0 && html`<section class="verdicts"><h2>The brief</h2>
+      ${c.verdicts.map((v) => html`<div class="verdict" data-key=${v.key}>
+        <span class="label">${v.label}</span> <span class="band">${v.band}</span>
+        <span class="turn"><s>${v.was}</s> → <b>${v.is}</b></span><span class="to">${v.after_text}</span></div>`)}</section>`}
+    ${c.causes.length > 0 && html`<section><h2>What follows</h2>
+      ${c.causes.map((cause) => html`<${Cause} cause=${cause} key=${cause.address} />`)}</section>`}
+    ${c.lost.length > 0 && html`<section class="lost"><h2>Not known any more</h2>
+      <ul>${c.lost.map((l) => html`<li>${l.label}: ${l.reason}</li>`)}</ul></section>`}
+    ${nothing && html`<p class="none">Nothing differs from the pinned build.</p>`}
+  </div>`;
+}
+
+/** The field for any change in the grammar of addresses. */
+export function Field() {
+  const [text, setText] = useState("");
+  const addresses = (state.welcome && state.welcome.catalogue && state.welcome.catalogue.addresses) || [];
+  const send = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    const told = text.split(";").map((t) => t.trim()).filter(Boolean);
+    if (!told.length) return;
+    settle();
+    make(told);
+    setText("");
+  };
+  return html`<form class="field" onSubmit=${send}>
+    <label for="change-field">change</label>
+    <input id="change-field" list="addresses" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="fork=single-crown-170"
+      value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} />
+    <datalist id="addresses">${addresses.map((/** @type {any} */ a) => html`<option value=${a.example || a.address || a}>${a.text || ""}</option>`)}</datalist>
+    <button type="submit">make</button>
+  </form>`;
+}
+
+/** Undo, redo, pin, keep, write. */
+export function Orders() {
+  const [keeping, setKeeping] = useState(false);
+  const [name, setName] = useState("");
+  const [note, setNote] = useState("");
+  const draft = state.draft || {};
+  const off = state.line !== "open";
+  const act = (/** @type {string} */ verb, body = {}) => () => {
+    settle();
+    order(verb, body);
+  };
+  const keep = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    settle();
+    order("keep", { name, note });
+    setKeeping(false);
+    setName("");
+    setNote("");
+  };
+  return html`<div class="orders" role="group" aria-label="draft">
+      <button type="button" disabled=${off || !draft.undo} onClick=${act("undo")} title="Ctrl Z">undo${draft.undo ? ` ${draft.undo}` : ""}</button>
+      <button type="button" disabled=${off || !draft.redo} onClick=${act("redo")} title="Ctrl Shift Z">redo${draft.redo ? ` ${draft.redo}` : ""}</button>
+      <button type="button" disabled=${off} onClick=${act("pin")}>pin this</button>
+      <button type="button" disabled=${off} aria-expanded=${keeping} onClick=${() => setKeeping(!keeping)}>keep</button>
+      <button type="button" disabled=${off} onClick=${act("write")}>write to files</button>
+    </div>
+    ${keeping && html`<form class="keep" onSubmit=${keep}>
+      <label>name <input required pattern="[A-Za-z0-9_\\-]+" title="letters, digits, - and _" value=${name} onInput=${(/** @type {any} */ e) => setName(e.target.value)} /></label>
+      <label>note <input value=${note} onInput=${(/** @type {any} */ e) => setNote(e.target.value)} /></label>
+      <button type="submit">keep this version</button>
+    </form>`}`;
+}
+
+/** The whole column beside the drawing. */
+export function Change() {
+  const { screen, sizes, view } = state;
+  const toggle = () => {
+    set({ view: { ...view, sizes: !view.sizes }, sizes: null });
+    order("show");
+  };
+  return html`<aside class="change" aria-label="the change">
+    <${Orders} />
+    <${Field} />
+    <label class="tick"><input type="checkbox" checked=${view.sizes} onChange=${toggle} /> for all sizes</label>
+    ${screen && !view.sizes && html`<${Consequences} comparison=${screen.comparison} heading="what follows" />`}
+    ${screen && view.sizes && !sizes && html`<p class="none">All sizes are on the way.</p>`}
+    ${view.sizes && sizes && sizes.comparisons.map((/** @type {any} */ c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
+      <${Consequences} comparison=${c} heading=${`what follows in size ${c.size}`} /></section>`)}
+  </aside>`;
+}

@@ -1,0 +1,276 @@
+// The drawing and the charts on the page: painted at once when a screen comes, past the page's slower rest.
+
+import { Chart, figure, nearest, readTones } from "./curves.js";
+import { Drawing } from "./drawing.js";
+import { grips, hands } from "./hands.js";
+import { attempt, make } from "./link.js";
+import { listen, set, state } from "./store.js";
+import { Copy, Table } from "./table.js";
+import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
+
+const DIMENSIONED = [
+  "wheelbase_mm", "bb_height_mm", "rear_centre_mm", "front_centre_mm", "reach_mm", "stack_mm", "head_angle_deg", "seat_tube_angle_deg",
+];
+
+/** Texts of the dimensions, with the change where there is one. @param {any} screen */
+function dimensionTexts(screen) {
+  const found = new Map();
+  for (const row of screen.values) {
+    if (!DIMENSIONED.includes(row.key) || row.number === null) continue;
+    const moved = row.before !== null && row.text !== row.before_text;
+    found.set(row.key, { text: row.text, more: moved ? `(${row.change_text})` : "" });
+  }
+  return found;
+}
+
+/** The pose that is shown: of the state, or of a place in the travel. */
+function shownPose() {
+  const { screen, scrub, travel } = state;
+  if (scrub !== null && travel.poses[scrub]) return travel.poses[scrub];
+  return screen && screen.pose ? screen.pose : state.good;
+}
+
+/** @returns {import("./drawing.js").Scene} */
+function scene(still = false) {
+  const { screen } = state;
+  const pose = shownPose();
+  const scrubbed = state.scrub !== null;
+  const place = state.trouble && state.trouble.place;
+  return {
+    pose,
+    before: scrubbed || !screen ? null : screen.before,
+    handles: still || scrubbed || !screen || !screen.pose ? [] : grips(screen),
+    values: state.dimensions && !scrubbed && screen && screen.values.length ? dimensionTexts(screen) : null,
+    spoken: screen ? `Side view of ${screen.build.bike}, build ${screen.build.build}, size ${screen.build.size}, with the pinned build dashed` : "Side view",
+    fault: place ? place.travel_mm : null,
+    chosen: state.chosen,
+  };
+}
+
+const MOVES = ["screen", "scrub", "chosen", "dimensions", "travel", "trouble"];
+
+/** The drawing. */
+export function Stage({ still = false }) {
+  const host = useRef(null);
+  useEffect(() => {
+    const drawing = new Drawing(host.current, hands);
+    const draw = () => state.screen && drawing.show(scene(still));
+    draw();
+    // for a person at the keyboard of the browser's own tools
+    host.current.drawing = drawing;
+    return listen((what) => what.some((w) => MOVES.includes(w)) && draw());
+  }, []);
+  return html`<div class="stage" ref=${host}></div>`;
+}
+
+/** The key: what each line means. */
+export function Key() {
+  const { screen } = state;
+  if (!screen) return null;
+  return html`<ul class="key" aria-label="lines">
+    <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="outline" d="M0 4H30" /></svg> ${screen.build.build}, as it is</li>
+    <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="ghost" d="M0 4H30" /></svg> ${screen.before ? screen.before.title : "pinned"}, pinned</li>
+    <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M0 4H30" /></svg> path of the rear axle</li>
+  </ul>`;
+}
+
+/** The chosen point, its places typed. */
+export function Point() {
+  const { screen, chosen } = state;
+  const grip = screen && grips(screen).find((g) => g.name === chosen);
+  if (!grip) return html`<p class="point none">Drag a point, or choose it and press the arrow keys: 0.1 mm, with shift 1 mm, with alt 5 mm.</p>`;
+  return html`<div class="point"><span class="what">${grip.label}</span>
+    ${grip.fields.map(([word, address]) => html`<${Place} key=${address} word=${word} address=${address} />`)}</div>`;
+}
+
+/** One typed value; its message stands at the field. */
+export function Place({ word, address }) {
+  const places = (state.screen && state.screen.places) || {};
+  const place = places[address];
+  const shown = place && place.number !== null ? String(Math.round(place.number * 100) / 100) : "";
+  const [typed, setTyped] = useState(null);
+  const unit = address.endsWith("_deg") ? "°" : address.endsWith("_mm") ? "mm" : "";
+  const send = (/** @type {Event} */ event) => {
+    event.preventDefault();
+    if (typed !== null && typed.trim() !== "" && typed !== shown) make([`${address}=${typed.trim()}`]);
+    setTyped(null);
+  };
+  return html`<form onSubmit=${send} class="place"><label>${word}
+    <input inputmode="decimal" size="7" value=${typed === null ? shown : typed} placeholder=${shown ? "" : "unknown"} aria-label=${`${address}`}
+      onInput=${(/** @type {any} */ e) => setTyped(e.target.value)} onBlur=${send} /></label> ${unit}</form>`;
+}
+
+let walking = 0;
+
+/** The travel: scrubbed, or run through. */
+export function Scrubber() {
+  const { travel, scrub, screen } = state;
+  const [going, setGoing] = useState(false);
+  useEffect(() => () => cancelAnimationFrame(walking), []);
+  if (!travel.poses.length) return null;
+  const last = travel.poses.length - 1;
+  const stale = screen && travel.key !== screen.build.key;
+  const stop = () => {
+    cancelAnimationFrame(walking);
+    setGoing(false);
+  };
+  const go = () => {
+    if (going) return stop();
+    setGoing(true);
+    const start = performance.now();
+    const walk = (/** @type {number} */ now) => {
+      const phase = (((now - start) / 2600) % 1) * 2;
+      const at = Math.round((phase < 1 ? phase : 2 - phase) * last);
+      if (at !== state.scrub) set({ scrub: at });
+      walking = requestAnimationFrame(walk);
+    };
+    walking = requestAnimationFrame(walk);
+    return undefined;
+  };
+  const slide = (/** @type {any} */ event) => {
+    stop();
+    set({ scrub: Number(event.target.value) });
+  };
+  const at = scrub === null ? null : Number(travel.poses[scrub].state);
+  return html`<div class="scrubber" role="group" aria-label="travel">
+    <label>travel <input type="range" min="0" max=${last} step="1" value=${scrub === null ? 0 : scrub} onInput=${slide} aria-valuetext=${at === null ? "not moved" : `${at.toFixed(0)} mm of wheel travel`} /></label>
+    <output>${at === null ? "as it stands" : `${at.toFixed(0)} mm`}${stale ? ", before this change" : ""}</output>
+    <button type="button" onClick=${go}>${going ? "stop" : "move"}</button>
+    <button type="button" disabled=${scrub === null} onClick=${() => (stop(), set({ scrub: null }))}>as it stands</button>
+  </div>`;
+}
+
+/** Who reads which travel: all charts at one place. */
+let readAt = /** @type {number | null} */ (null);
+/** @type {Set<() => void>} */
+const readers = new Set();
+
+/** @param {number | null} x @param {boolean} [keep] */
+function readTravel(x, keep = false) {
+  if (x === readAt && !keep) return;
+  readAt = x;
+  const { travel } = state;
+  if (travel.poses.length) {
+    const at = x === null ? null : nearest(travel.poses.map((/** @type {any} */ p) => Number(p.state)), x);
+    if (at !== state.scrub) set({ scrub: at });
+  }
+  for (const reader of readers) reader();
+}
+
+/** What a curve reads at a travel, or at its ends. @param {any} curve @returns {{x: number, now: string, before: string} | null} */
+function reading(curve) {
+  if (readAt === null) return null;
+  const n = curve.now;
+  const b = curve.before;
+  const base = n || b;
+  if (!base || !base.x.length) return null;
+  const i = nearest(base.x, readAt);
+  return {
+    x: base.x[i],
+    now: n ? figure(n.y[i], curve) : "–",
+    before: b ? figure(b.y[nearest(b.x, base.x[i])], curve) : "–",
+  };
+}
+
+/** One chart with its heading, its reading and its figures. */
+function OneChart({ address, plain = false }) {
+  const host = useRef(null);
+  const said = useRef(null);
+  const chart = useRef(/** @type {any} */ (null));
+  const find = () => state.screen && state.screen.curves.find((/** @type {any} */ c) => c.address === address);
+  const curve = find();
+  const has = curve && (curve.now || curve.before);
+  useEffect(() => {
+    if (!has) return undefined;
+    const write = () => {
+      const c = find();
+      if (!said.current || !c) return;
+      const r = reading(c);
+      said.current.textContent = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || "";
+      chart.current.point(readAt);
+    };
+    chart.current = new Chart(host.current, find(), (x) => readTravel(x));
+    host.current.chart = chart.current;
+    readers.add(write);
+    const quit = listen((what) => {
+      if (what.includes("screen")) {
+        const c = find();
+        if (c && (c.now || c.before)) chart.current.show(c);
+        write();
+      }
+      if (what.includes("theme")) chart.current.retone();
+    });
+    write();
+    return () => {
+      quit();
+      readers.delete(write);
+      chart.current.end();
+    };
+  }, [Boolean(has)]);
+  if (!curve) return html`<figure class="chart"><figcaption><b>${address}</b></figcaption><div class="plot"></div></figure>`;
+  const key = (/** @type {KeyboardEvent} */ event) => {
+    const base = curve.now || curve.before;
+    if (!base) return;
+    const at = readAt === null ? -1 : nearest(base.x, readAt);
+    const step = event.shiftKey ? 10 : 1;
+    const last = base.x.length - 1;
+    const to = { ArrowRight: Math.min(last, at + step), ArrowLeft: Math.max(0, at - step), Home: 0, End: last }[event.key];
+    if (to === undefined) {
+      if (event.key === "Escape") readTravel(null);
+      return;
+    }
+    event.preventDefault();
+    readTravel(base.x[to]);
+  };
+  const rows = () => {
+    const base = curve.now || curve.before;
+    return base.x.map((/** @type {number} */ x, /** @type {number} */ i) => [
+      x.toFixed(1), curve.now ? curve.now.y[i] : null, curve.before ? curve.before.y[nearest(curve.before.x, x)] : null,
+    ]);
+  };
+  const head = [`${curve.along} mm`, `${curve.label} ${curve.unit}`.trim(), "pinned"];
+  return html`<figure class="chart" data-address=${address}>
+    <figcaption><b>${curve.label}</b>${curve.unit ? html` <span class="unit">${curve.unit}</span>` : ""} <span class="along">over ${curve.along}, mm</span>
+      <output class="said" ref=${said} aria-live="off"></output></figcaption>
+    ${has ? html`<div class="plot" ref=${host} tabindex="0" role="group" aria-label=${`curve of ${curve.label}; left and right arrows read it`} onKeyDown=${key} onMouseLeave=${() => readTravel(null)}></div>`
+      : html`<p class="plot none">${curve.trouble || "There is no such curve for this build."}</p>`}
+    ${has && !plain && html`<${Figures} curve=${curve} head=${head} rows=${rows} />`}
+  </figure>`;
+}
+
+/** The figures of a curve as a table, made when it is opened. */
+function Figures({ curve, head, rows }) {
+  const [open, setOpen] = useState(false);
+  const some = () => rows().filter((/** @type {any} */ _, /** @type {number} */ i) => i % 5 === 0)
+    .map((/** @type {any[]} */ row) => [row[0], figure(row[1], { ...curve, unit: "" }), figure(row[2], { ...curve, unit: "" })]);
+  return html`<details onToggle=${(/** @type {any} */ e) => setOpen(e.target.open)}><summary>figures</summary>
+    ${open && html`<${Table} name=${curve.label} head=${head} rows=${some()} figures=${[0, 1, 2]} hide=${true} />
+    <p class="none">Every fifth of ${rows().length} places. All of them: <${Copy} head=${head} rows=${rows} name=${`all places of ${curve.label}`} /></p>`}</details>`;
+}
+
+/** Charts side by side. */
+export function Charts({ addresses, plain = false }) {
+  return html`<div class="charts">${addresses.map((/** @type {string} */ a) => html`<${OneChart} key=${a} address=${a} plain=${plain} />`)}</div>`;
+}
+
+/** All curves at one travel, as rows. */
+export function Readings() {
+  const [, again] = useState(0);
+  useEffect(() => {
+    const tell = () => again((n) => n + 1);
+    readers.add(tell);
+    return () => readers.delete(tell);
+  }, []);
+  const { screen } = state;
+  if (!screen) return null;
+  const rows = screen.curves.filter((/** @type {any} */ c) => c.now || c.before).map((/** @type {any} */ c) => {
+    const r = reading(c);
+    return [c.label, r ? r.now : "–", r ? r.before : "–"];
+  });
+  const x = screen.curves.map(reading).find(Boolean);
+  return html`<section class="readings"><h2>${x ? `At ${x.x.toFixed(0)} mm of travel` : "At one travel"}</h2>
+    ${x ? html`<${Table} name="all curves at one travel" head=${["curve", "as it is", "pinned"]} rows=${rows} figures=${[1, 2]} hide=${true} />`
+      : html`<p class="none">Point at a curve, or choose one and press the arrow keys: all curves are read there and the bike moves to it.</p>`}</section>`;
+}
+
+export { attempt, readTones, readTravel };

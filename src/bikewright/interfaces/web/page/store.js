@@ -1,0 +1,78 @@
+// What the page knows: one object, changed in one place, and those who want to hear of it.
+
+/**
+ * @typedef {object} View what this window looks at
+ * @property {string} build
+ * @property {string} size
+ * @property {string} state
+ * @property {string[]} curves
+ * @property {boolean} values
+ * @property {boolean} travel
+ * @property {boolean} sizes
+ */
+
+/** @type {any} */
+export const state = {
+  /** the server's first answer: bike, builds, sizes, states, catalogue */
+  welcome: null,
+  /** the last screen that could be drawn */
+  screen: null,
+  /** whether the last screen answers a change that is not made yet */
+  trying: false,
+  /** the comparison over all sizes */
+  sizes: null,
+  draft: null,
+  /** poses through the travel, of the build whose key it has */
+  travel: { key: "", poses: [] },
+  /** {text, kind, place} of the last refused request, or null */
+  trouble: null,
+  /** what was just done, for the status line */
+  said: "",
+  /** "joining", "open" or "lost" */
+  line: "joining",
+  unsent: 0,
+  /** which point of the drawing is chosen */
+  chosen: "",
+  /** position in the travel that is shown, or null for the state itself */
+  scrub: null,
+  /** @type {View} */
+  view: { build: "", size: "", state: "table", curves: ["leverage_ratio", "anti_squat_pct"], values: false, travel: false, sizes: false },
+  dimensions: false,
+  room: "bike",
+  theme: "",
+};
+
+/** @type {Set<(what: string[]) => void>} */
+const listeners = new Set();
+
+/** @param {(what: string[]) => void} listener @returns {() => void} how to stop listening */
+export function listen(listener) {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
+}
+
+/** @param {Record<string, any>} changes */
+export function set(changes) {
+  Object.assign(state, changes);
+  const what = Object.keys(changes);
+  for (const listener of listeners) listener(what);
+}
+
+/** @param {string} name @param {any} fallback @returns {any} */
+export function recalled(name, fallback) {
+  try {
+    const text = localStorage.getItem("bikewright." + name);
+    return text === null ? fallback : JSON.parse(text);
+  } catch {
+    return fallback;
+  }
+}
+
+/** @param {string} name @param {any} value */
+export function remember(name, value) {
+  try {
+    localStorage.setItem("bikewright." + name, JSON.stringify(value));
+  } catch {
+    // a window without storage forgets, no more
+  }
+}
