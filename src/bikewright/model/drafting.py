@@ -37,6 +37,8 @@ class Edit:
     """The value, as in the grammar of addresses."""
     part: str = ""
     """Name of the part, or of the rider, that the address reaches into."""
+    was: str = ""
+    """The value in the files, or in the version opened, when the change was made; empty where there was none."""
 
     def __str__(self) -> str:
         return f"{self.address}={self.text}"

@@ -21,6 +21,7 @@ COMMANDS = {
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
+    "serve": "serve",
     "set": "write",
     "show": "show",
     "table": "table",

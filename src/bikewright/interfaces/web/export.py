@@ -1,0 +1,76 @@
+"""The bike as one file that opens from disk without a server: drawing, curves and a scrubber."""
+
+import json
+import re
+
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+
+from bikewright.errors import BikewrightError
+from bikewright.interfaces.web.answers import UNITS
+from bikewright.interfaces.web.bench import Workbench
+from bikewright.interfaces.web.desk import Desk
+from bikewright.interfaces.web.guard import FILE_POLICY
+from bikewright.interfaces.web.pages import page_content
+from bikewright.interfaces.web.twins import refused_here
+from bikewright.interfaces.web.views import MOST_CURVES, BadMessage, Looking
+from bikewright.quantities import STATES
+from bikewright.reports.screen import screen_json
+from bikewright.studies.evaluate import curve_keys
+from bikewright.studies.workbench import View, screen
+
+TEMPLATE = "export.html"
+_PUT_IN = re.compile(r"<!-- put in (style|script|data): ?([\w./-]*) -->")
+"""``<!-- put in style: page.css -->``, ``<!-- put in script: export.js -->`` and ``<!-- put in data: -->``."""
+
+
+async def export(request: Request) -> Response:
+    """The file, for ``?build=&size=&state=&key=``; every curve where no key is named."""
+    refused = refused_here(request)
+    if refused is not None:
+        return refused
+    template = page_content(TEMPLATE)
+    if template is None:
+        told = "This installation has no template for a file of its own."
+        return PlainTextResponse(f"{told}\n", status_code=404)
+    query = request.query_params
+    keys = tuple(query.getlist("key")) or curve_keys()
+    state = query.get("state", "table")
+    looking = Looking(build=query.get("build", ""), size=query.get("size", ""), state=state, curves=keys)
+    bench: Workbench = request.app.state.bench
+    try:
+        if state not in STATES or len(keys) > MOST_CURVES:
+            raise BadMessage(f"a state is one of {', '.join(STATES)}; curves are at most {MOST_CURVES}")
+        data = await bench.ask(lambda desk: _data(desk, looking))
+    except BikewrightError as error:
+        return PlainTextResponse(f"{error}\n", status_code=400)
+    head = {"content-disposition": 'attachment; filename="bike.html"', "content-security-policy": FILE_POLICY.decode()}
+    return Response(put_in(template.decode(), data), media_type="text/html; charset=utf-8", headers=head)
+
+
+def put_in(template: str, data: str) -> str:
+    """The template with its styles, its scripts and the data inside it."""
+
+    def content(found: re.Match[str]) -> str:
+        kind, name = found[1], found[2]
+        if kind == "data":
+            return f'<script type="application/json" id="data">{for_html(data)}</script>'
+        said = (page_content(name) or b"").decode()
+        # A closing tag inside would end the element: in a script it can only stand in a text, where \/ means /.
+        said = re.sub(r"</(script|style)", r"<\\/\1", said, flags=re.IGNORECASE)
+        return f"<style>{said}</style>" if kind == "style" else f'<script type="module">{said}</script>'
+
+    return _PUT_IN.sub(content, template)
+
+
+def for_html(text: str) -> str:
+    """JSON that can stand inside an HTML file, whatever names a bike's files hold."""
+    return text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e").replace("\u2028", "\\u2028")
+
+
+def _data(desk: Desk, looking: Looking) -> str:
+    before, after = desk.look(looking)
+    view = View(state=looking.state, curves=looking.curves, values=True, travel=True)
+    shown = screen_json(screen(before, after, desk.bike.brief, view), UNITS)
+    shown["bike"] = {"name": after.frame.name, "revision": after.frame.revision, "maker": after.frame.maker}
+    return json.dumps(shown, ensure_ascii=False, allow_nan=False, separators=(",", ":"))

@@ -1,0 +1,127 @@
+"""What stands in front of every route: who may ask, from where, how much, and what a browser may do with the answer.
+
+Question answered   Is this request one of the workbench's own?
+Method              The Host must be one that this server was started under, so that a foreign name that leads here is
+                    refused. A socket and anything that changes must come from a page of the same origin. Bodies are
+                    counted as they are received, whatever their header says. No cookie is set or read.
+"""
+
+from collections.abc import Awaitable, Callable, MutableMapping
+from typing import Any
+
+Scope = MutableMapping[str, Any]
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+App = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+BODY_LIMITS = {"/join": 1_000, "/lan/invite": 1_000, "/lan/revoke": 1_000}
+"""Bytes of a body by route; a route that is not named takes none."""
+CLOSE_REFUSED = 1008
+
+HEADERS = (
+    (b"content-security-policy", b"default-src 'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"cross-origin-opener-policy", b"same-origin"),
+    (b"x-frame-options", b"DENY"),
+)
+
+FILE_POLICY = b"default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; sandbox"
+"""For a file that is only handed over to be saved: it may run nothing here."""
+
+
+class TooLarge(Exception):
+    """A body has more bytes than its route takes."""
+
+
+class Guard:
+    """The outermost layer of the server."""
+
+    def __init__(self, app: App, hosts: frozenset[str]):
+        self.app = app
+        self.hosts = hosts
+        """Host headers that are answered, as ``127.0.0.1:8722``."""
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let a request through, or refuse it."""
+        if scope["type"] not in ("http", "websocket"):
+            await self.app(scope, receive, send)
+            return
+        refused = self._refused(scope)
+        if scope["type"] == "websocket":
+            if refused:
+                await receive()
+                await send({"type": "websocket.close", "code": CLOSE_REFUSED, "reason": refused})
+                return
+            await self.app(scope, receive, send)
+            return
+        if refused:
+            await _sentence(send, 403, refused)
+            return
+        await self._http(scope, receive, send)
+
+    def _refused(self, scope: Scope) -> str:
+        """Why a request is refused; empty where it is not."""
+        hosts, origins = _header(scope, b"host"), _header(scope, b"origin")
+        if len(hosts) != 1 or hosts[0].lower() not in self.hosts:
+            return "This server answers under its own address only."
+        own = f"http://{hosts[0].lower()}"
+        changes = scope["type"] == "websocket" or scope["method"] not in ("GET", "HEAD")
+        if any(origin.lower() != own for origin in origins) and changes:
+            return "This request comes from another page."
+        if scope["type"] == "websocket" and len(origins) != 1:
+            return "A socket is opened by a page of this server only."
+        return ""
+
+    async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
+        limit = BODY_LIMITS.get(scope["path"], 0)
+        received, started = 0, False
+
+        async def counted() -> Message:
+            nonlocal received
+            message = await receive()
+            received += len(message.get("body", b""))
+            if received > limit:
+                raise TooLarge
+            return message
+
+        async def dressed(message: Message) -> None:
+            nonlocal started
+            if message["type"] == "http.response.start":
+                started = True
+                names = {name.lower() for name, _ in message["headers"]}
+                message["headers"] = [*message["headers"], *(pair for pair in HEADERS if pair[0] not in names)]
+            await send(message)
+
+        try:
+            # A route that takes no body does not read one, so what comes is counted here.
+            if scope["method"] not in ("GET", "HEAD") and scope["path"] not in BODY_LIMITS:
+                await _sentence(send, 405, "There is nothing here to be changed.")
+                return
+            await self.app(scope, counted, dressed)
+        except TooLarge:
+            if not started:
+                await _sentence(send, 413, f"That is more than the {limit} bytes that are taken here.")
+
+
+def client_is_here(scope: Scope) -> bool:
+    """Whether a request comes from this machine."""
+    client = scope.get("client")
+    return client is not None and client[0] in ("127.0.0.1", "::1")
+
+
+def _header(scope: Scope, name: bytes) -> list[str]:
+    return [value.decode("latin-1") for key, value in scope["headers"] if key.lower() == name]
+
+
+async def _sentence(send: Send, status: int, told: str) -> None:
+    body = f"{told}\n".encode()
+    head = [
+        (b"content-type", b"text/plain; charset=utf-8"),
+        (b"content-length", str(len(body)).encode()),
+        (b"connection", b"close"),
+    ]
+    await send({"type": "http.response.start", "status": status, "headers": [*head, *HEADERS]})
+    await send({"type": "http.response.body", "body": body})

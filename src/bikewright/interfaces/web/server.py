@@ -1,0 +1,150 @@
+"""The server of the workbench: its routes, and how it is started.
+
+It answers 127.0.0.1 only, unless it is told to answer the network. One thread computes
+(`bikewright.interfaces.web.answering`); the event loop only carries messages.
+"""
+
+import socket
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.routing import Route, WebSocketRoute
+
+from bikewright.errors import EnvironmentFault
+from bikewright.interfaces.web.bench import Workbench
+from bikewright.interfaces.web.export import export
+from bikewright.interfaces.web.guard import Guard
+from bikewright.interfaces.web.keys import Keys
+from bikewright.interfaces.web.lan import Lan, invite, join, own_address, revoke
+from bikewright.interfaces.web.pages import index, page_file
+from bikewright.interfaces.web.socket import LARGEST_MESSAGE, serve_socket
+from bikewright.interfaces.web.twins import TWINS, twin
+
+HERE = "127.0.0.1"
+PORT = 8722
+FEWEST_BYTES_PACKED = 1000
+
+
+def create_app(
+    bench: Workbench,
+    keys: Keys,
+    hosts: frozenset[str],
+    *,
+    lan: Lan | None = None,
+    ready: Callable[[], None] | None = None,
+) -> Guard:
+    """The application.
+
+    Parameters
+    ----------
+    bench : Workbench
+        The open folder and its answering thread, which is started and stopped with the application.
+    keys : Keys
+        Who may change the bike.
+    hosts : frozenset of str
+        Host headers that are answered.
+    lan : Lan, optional
+        How the machine is reached from the network, where it may be.
+    ready : callable, optional
+        Called once requests are taken.
+
+    Returns
+    -------
+    Guard
+        An ASGI application, with the guard outermost.
+    """
+
+    @asynccontextmanager
+    async def lifespan(app: Starlette) -> AsyncIterator[None]:
+        bench.start()
+        if ready is not None:
+            ready()
+        try:
+            yield
+        finally:
+            bench.stop()
+
+    app = Starlette(
+        routes=[
+            Route("/", index),
+            Route("/page/{name:path}", page_file),
+            *(Route(path, twin) for path in TWINS),
+            Route("/export.html", export),
+            Route("/join", join, methods=["POST"]),
+            Route("/lan/invite", invite, methods=["POST"]),
+            Route("/lan/revoke", revoke, methods=["POST"]),
+            WebSocketRoute("/socket", serve_socket),
+        ],
+        middleware=[Middleware(GZipMiddleware, minimum_size=FEWEST_BYTES_PACKED, compresslevel=5)],
+        lifespan=lifespan,
+    )
+    app.state.bench, app.state.keys, app.state.lan, app.state.lines = bench, keys, lan, {}
+    return Guard(app, hosts)
+
+
+def open_port(port: int, *, on_lan: bool = False) -> socket.socket:
+    """A listening socket; port 0 takes any free one.
+
+    Raises
+    ------
+    EnvironmentFault
+        If the port is taken or may not be used.
+    """
+    line = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    try:
+        line.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        line.bind(("0.0.0.0" if on_lan else HERE, port))
+        line.listen(128)
+    except OSError as error:
+        line.close()
+        told = f"port {port} cannot be used: {error.strerror or error}. Name another with --port, or 0 for any."
+        raise EnvironmentFault(told) from None
+    return line
+
+
+def run(
+    folder: Path, line: socket.socket, keys: Keys, *, on_lan: bool = False, ready: Callable[[], None] | None = None
+) -> None:
+    """Serve a folder until the process is told to end.
+
+    Parameters
+    ----------
+    folder : Path
+        The bike's folder.
+    line : socket
+        From `open_port`.
+    keys : Keys
+        Who may change the bike.
+    on_lan : bool
+        Whether other machines may come in by invitation.
+    ready : callable, optional
+        Called once requests are taken.
+    """
+    import uvicorn
+
+    port = line.getsockname()[1]
+    lan = Lan(f"{own_address()}:{port}") if on_lan else None
+    app = create_app(Workbench(folder), keys, hosts(port, lan), lan=lan, ready=ready)
+    settings = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        ws="websockets-sansio",
+        ws_max_size=LARGEST_MESSAGE,
+        ws_per_message_deflate=False,
+        proxy_headers=False,
+        server_header=False,
+        timeout_graceful_shutdown=3,
+        lifespan="on",
+    )
+    uvicorn.Server(settings).run([line])
+
+
+def hosts(port: int, lan: Lan | None) -> frozenset[str]:
+    """Host headers that a server on a port answers."""
+    own = {f"{name}:{port}" for name in (HERE, "localhost")}
+    return frozenset(own if lan is None else own | {lan.host})

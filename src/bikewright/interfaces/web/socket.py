@@ -1,0 +1,123 @@
+"""The line to one window: its messages in, screens out. See docs/guide/workbench-files.md for what is kept of them."""
+
+import asyncio
+
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from bikewright.errors import BikewrightError
+from bikewright.interfaces.web import answers
+from bikewright.interfaces.web.bench import Window, Workbench, read_message
+from bikewright.interfaces.web.guard import client_is_here
+from bikewright.interfaces.web.keys import Keys
+from bikewright.interfaces.web.views import BadMessage, text_of
+
+LARGEST_MESSAGE = 256_000
+"""Bytes."""
+HELLO_WITHIN_S = 10.0
+MOST_WINDOWS = 64
+CLOSE_STRANGER, CLOSE_TOO_LARGE, CLOSE_TOO_MANY = 1008, 1009, 1013
+
+
+async def serve_socket(socket: WebSocket) -> None:
+    """One window from its first message to its end."""
+    bench: Workbench = socket.app.state.bench
+    await socket.accept()
+    try:
+        name = await asyncio.wait_for(_greeted(socket), HELLO_WITHIN_S)
+    except (TimeoutError, WebSocketDisconnect, _End):
+        await _close(socket, CLOSE_STRANGER)
+        return
+    except BikewrightError as error:
+        await socket.send_text(answers.trouble(0, error))
+        await _close(socket, CLOSE_STRANGER)
+        return
+    if len(bench.windows) >= MOST_WINDOWS:
+        await _close(socket, CLOSE_TOO_MANY)
+        return
+    window = Window(name, asyncio.get_running_loop())
+    bench.enter(window)
+    sender = asyncio.create_task(_send(socket, window))
+    listener = asyncio.create_task(_listen(socket, window, bench))
+    socket.app.state.lines[window] = (socket, not client_is_here(socket.scope))
+    try:
+        await asyncio.wait((sender, listener), return_when=asyncio.FIRST_COMPLETED)
+    finally:
+        socket.app.state.lines.pop(window, None)
+        bench.leave(window)
+        code = 1000 if listener.cancelled() or not listener.done() else listener.result()
+        for task in (sender, listener):
+            task.cancel()
+        await asyncio.gather(sender, listener, return_exceptions=True)
+        await _close(socket, code)
+
+
+class _End(Exception):
+    """The line has ended, or must."""
+
+    def __init__(self, code: int):
+        super().__init__(code)
+        self.code = code
+
+
+async def _greeted(socket: WebSocket) -> str:
+    """The window's name, once its first message has shown the token."""
+    keys: Keys = socket.app.state.keys
+    message = read_message(await _text(socket))
+    hello = message.get("hello")
+    if not isinstance(hello, dict):
+        raise BadMessage("the first message is hello, with the token")
+    if not keys.may_change(text_of(hello, "token"), here=client_is_here(socket.scope)):
+        raise BadMessage("This token is not the one of this run. Open the address that the server printed.")
+    return text_of(hello, "window", "window")
+
+
+async def _listen(socket: WebSocket, window: Window, bench: Workbench) -> int:
+    """Take what the window sends until it goes; returns the code to close the line with."""
+    while True:
+        try:
+            text = await _text(socket)
+        except WebSocketDisconnect:
+            return 1000
+        except _End as end:
+            return end.code
+        number = 0
+        try:
+            message = read_message(text)
+            number = _number(message)
+            bench.take(window, message)
+        except BikewrightError as error:
+            window.post("trouble", answers.trouble(number, error))
+
+
+async def _send(socket: WebSocket, window: Window) -> None:
+    while (text := await window.next()) is not None:
+        await socket.send_text(text)
+
+
+async def _text(socket: WebSocket) -> str:
+    message = await socket.receive()
+    if message["type"] == "websocket.disconnect":
+        raise WebSocketDisconnect(message.get("code", 1000))
+    text: str | None = message.get("text")
+    if text is None:
+        raise _End(1003)
+    if len(text) > LARGEST_MESSAGE or len(text.encode()) > LARGEST_MESSAGE:
+        raise _End(CLOSE_TOO_LARGE)
+    return text
+
+
+async def _close(socket: WebSocket, code: int) -> None:
+    try:
+        await socket.close(code)
+    except (RuntimeError, WebSocketDisconnect):
+        return  # it is closed already
+
+
+def _number(message: dict[str, object]) -> int:
+    """The number to answer a faulty message with, as far as it has one."""
+    for content in message.values():
+        if isinstance(content, dict):
+            number = content.get("n")
+            if isinstance(number, int) and not isinstance(number, bool):
+                return number
+    return 0

@@ -1,0 +1,156 @@
+"""Every page's twin in JSON: the documents that the commands print with ``--json``. They change nothing.
+
+``?build=&size=&with=ADDRESS=VALUE`` picks the build, as the commands' options do; without ``with`` it is the draft's.
+"""
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+
+from bikewright.errors import BikewrightError
+from bikewright.interfaces.web.bench import Workbench
+from bikewright.interfaces.web.desk import Desk
+from bikewright.interfaces.web.guard import client_is_here
+from bikewright.interfaces.web.keys import Keys
+from bikewright.interfaces.web.views import MOST_CHANGES, MOST_CURVES, BadMessage, Looking
+from bikewright.model.addresses import with_value
+from bikewright.model.build import Build
+from bikewright.model.versions import labels, plain
+from bikewright.quantities import STATES
+from bikewright.reports.as_json import answer_json, catalogue_json, comparison_json, curves_json, sizes_json
+from bikewright.studies.compare import compare, compare_sizes
+from bikewright.studies.evaluate import evaluate
+
+Query = list[tuple[str, str]]
+Document = dict[str, Any]
+
+
+def answer(desk: Desk, query: Query) -> Document:
+    """Every value and curve of a build, in one state or in all."""
+    state = _state(query, "")
+    return answer_json(evaluate(_builds(desk, query)[1]), (state,) if state else tuple(STATES))
+
+
+def comparison(desk: Desk, query: Query) -> Document:
+    """What follows from the draft against the pinned build; ``sizes=1`` for all sizes, ``to=VERSION`` for a version."""
+    before, after = _builds(desk, query)
+    if (label := _one(query, "to")) != "":
+        after = desk.version(label).build
+    if (label := _one(query, "from")) != "":
+        before = desk.version(label).build
+    if _one(query, "sizes") in ("1", "true"):
+        return comparison_json(compare_sizes(before, after, desk.bike.brief))
+    return comparison_json((compare(before, after, desk.bike.brief),))
+
+
+def curves(desk: Desk, query: Query) -> Document:
+    """The curves of every ``key``."""
+    keys = [value for name, value in query if name == "key"]
+    if not keys or len(keys) > MOST_CURVES:
+        raise BadMessage(f"name one to {MOST_CURVES} curves, as in ?key=leverage_ratio")
+    build = _builds(desk, query)[1]
+    return curves_json(build, [evaluate(build).curve(key) for key in keys])
+
+
+def sizes(desk: Desk, query: Query) -> Document:
+    """The geometry chart over all sizes."""
+    build = _builds(desk, query)[1]
+    answers = [evaluate(with_value(build, "size", size.name)) for size in build.frame.sizes]
+    return sizes_json(answers, _state(query, "table"))
+
+
+def brief(desk: Desk, query: Query) -> Document:
+    """The brief, line by line."""
+    return _document("brief", lines=[plain(line) for line in desk.bike.brief.lines])
+
+
+def parts(desk: Desk, query: Query) -> Document:
+    """The stock and the riders, as the draft has them."""
+    shelves = {shelf.kind: [plain(part) for part in shelf.parts] for shelf in desk.bike.stock.shelves}
+    return _document("parts", shelves=shelves, riders=[plain(rider) for rider in desk.bike.riders])
+
+
+def versions(desk: Desk, query: Query) -> Document:
+    """All kept versions; with ``label`` one of them in full."""
+    if (label := _one(query, "label")) != "":
+        return _document("version", **plain(desk.version(label)))
+    found = []
+    for label in labels(desk.folder):
+        try:
+            one = desk.version(label)
+        except BikewrightError as error:
+            found.append({"label": label, "trouble": str(error)})
+            continue
+        head = {name: getattr(one, name) for name in ("number", "name", "note", "parent", "key", "kept")}
+        found.append({"label": label, **head, "build": one.build.name, "size": one.build.size})
+    return _document("versions", versions=found)
+
+
+def words(desk: Desk, query: Query) -> Document:
+    """The catalogue and the states."""
+    return catalogue_json()
+
+
+TWINS: dict[str, Callable[[Desk, Query], Document]] = {
+    "/answer.json": answer,
+    "/comparison.json": comparison,
+    "/curves.json": curves,
+    "/sizes.json": sizes,
+    "/brief.json": brief,
+    "/parts.json": parts,
+    "/versions.json": versions,
+    "/words.json": words,
+}
+
+
+async def twin(request: Request) -> Response:
+    """One of the documents above."""
+    refused = refused_here(request)
+    if refused is not None:
+        return refused
+    bench: Workbench = request.app.state.bench
+    made, query = TWINS[request.url.path], request.query_params.multi_items()
+    try:
+        document = await bench.ask(lambda desk: _text(made(desk, query)))
+    except BikewrightError as error:
+        told = {"format": "bikewright/error", "version": 1, "kind": type(error).__name__, "error": str(error)}
+        return Response(_text(told), status_code=400, media_type="application/json")
+    return Response(document, media_type="application/json", headers={"cache-control": "no-store"})
+
+
+def refused_here(request: Request) -> Response | None:
+    """An answer for another machine that shows no key; this machine may read without one."""
+    keys: Keys = request.app.state.keys
+    here = client_is_here(request.scope)
+    if here or keys.may_change(request.headers.get("x-bikewright-token", ""), here=False):
+        return None
+    return PlainTextResponse("This needs the key that the invitation is exchanged for.\n", status_code=403)
+
+
+def _builds(desk: Desk, query: Query) -> tuple[Build, Build]:
+    changes = tuple(value for name, value in query if name == "with")
+    if len(changes) > MOST_CHANGES:
+        raise BadMessage(f"at most {MOST_CHANGES} changes")
+    return desk.look(Looking(build=_one(query, "build"), size=_one(query, "size")), changes)
+
+
+def _state(query: Query, default: str) -> str:
+    state = _one(query, "state") or default
+    if state and state not in STATES:
+        raise BadMessage(f"'{state}' is no state; there are: {', '.join(STATES)}")
+    return state
+
+
+def _one(query: Query, name: str) -> str:
+    return next((value for key, value in query if key == name), "")
+
+
+def _document(kind: str, **content: Any) -> Document:
+    return {"format": f"bikewright/{kind}", "version": 1, **content}
+
+
+def _text(document: Document) -> str:
+    return json.dumps(document, indent=2, ensure_ascii=False, allow_nan=False)
