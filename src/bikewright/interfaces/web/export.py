@@ -20,8 +20,10 @@ from bikewright.studies.evaluate import curve_keys
 from bikewright.studies.workbench import View, screen
 
 TEMPLATE = "export.html"
-_PUT_IN = re.compile(r"<!-- put in (style|script|data): ?([\w./-]*) -->")
-"""``<!-- put in style: page.css -->``, ``<!-- put in script: export.js -->`` and ``<!-- put in data: -->``."""
+_PUT_IN = re.compile(r"<!-- put in (style|script|data): ?([\w./ -]*?) ?-->")
+"""``<!-- put in style: page.css -->``, ``<!-- put in script: pen.js export.js -->`` and ``<!-- put in data: -->``."""
+_BINDS = re.compile(r"^import .*$|^export \{.*$|^export (?=\w)", re.MULTILINE)
+"""What binds modules together; scripts that are put in as one, in the order of their needs, have no use for it."""
 
 
 async def export(request: Request) -> Response:
@@ -52,10 +54,12 @@ def put_in(template: str, data: str) -> str:
     """The template with its styles, its scripts and the data inside it."""
 
     def content(found: re.Match[str]) -> str:
-        kind, name = found[1], found[2]
+        kind, names = found[1], found[2].split()
         if kind == "data":
             return f'<script type="application/json" id="data">{for_html(data)}</script>'
-        said = (page_content(name) or b"").decode()
+        said = "\n".join((page_content(name) or b"").decode() for name in names)
+        if kind == "script":
+            said = _BINDS.sub("", said)
         # A closing tag inside would end the element: in a script it can only stand in a text, where \/ means /.
         said = re.sub(r"</(script|style)", r"<\\/\1", said, flags=re.IGNORECASE)
         return f"<style>{said}</style>" if kind == "style" else f'<script type="module">{said}</script>'

@@ -1,7 +1,7 @@
 // The change: what follows from it, refusals first, and the field, the undo and the pin that make it.
 
 import { settle } from "./hands.js";
-import { make, order } from "./link.js";
+import { make, order, show } from "./link.js";
 import { set, state } from "./store.js";
 import { html, useState } from "./vendor/preact-htm.js";
 
@@ -43,10 +43,28 @@ export function Consequences({ comparison, heading }) {
   </div>`;
 }
 
+/** Slots of a kind of part: front and rear for wheels and tyres. @param {string} kind @returns {string[]} */
+export const slotsOf = (kind) => (kind === "wheel" || kind === "tyre" ? [`front_${kind}`, `rear_${kind}`] : [kind]);
+
+/** What may be typed into the field, each with what it means. @returns {[string, string][]} */
+function suggestions() {
+  const { welcome, model, screen } = state;
+  /** @type {[string, string][]} */
+  const found = [];
+  for (const [kind, parts] of Object.entries(welcome.stock)) {
+    if (kind === "coil") continue;
+    for (const slot of slotsOf(kind)) for (const part of /** @type {any[]} */ (parts)) found.push([`${slot}=${part.name}`, part.describe]);
+  }
+  for (const rider of welcome.riders) found.push([`rider=${rider}`, "rider"]);
+  for (const pin of (screen && screen.pin_places) || []) found.push([`${pin.x_address}+=1`, `now ${pin.x}`], [`${pin.z_address}+=1`, `now ${pin.z}`]);
+  if (model) for (const [name, value] of Object.entries(model.settings)) found.push([`${name}=${value}`, "setting"]);
+  return found;
+}
+
 /** The field for any change in the grammar of addresses. */
 export function Field() {
   const [text, setText] = useState("");
-  const addresses = (state.welcome && state.welcome.catalogue && state.welcome.catalogue.addresses) || [];
+  const addresses = suggestions();
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
     const told = text.split(";").map((t) => t.trim()).filter(Boolean);
@@ -59,7 +77,7 @@ export function Field() {
     <label for="change-field">change</label>
     <input id="change-field" list="addresses" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="fork=single-crown-170"
       value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} />
-    <datalist id="addresses">${addresses.map((/** @type {any} */ a) => html`<option value=${a.example || a.address || a}>${a.text || ""}</option>`)}</datalist>
+    <datalist id="addresses">${addresses.map(([value, words]) => html`<option value=${value}>${words}</option>`)}</datalist>
     <button type="submit">make</button>
   </form>`;
 }
@@ -84,9 +102,9 @@ export function Orders() {
     setNote("");
   };
   return html`<div class="orders" role="group" aria-label="draft">
-      <button type="button" disabled=${off || !draft.undo} onClick=${act("undo")} title="Ctrl Z">undo${draft.undo ? ` ${draft.undo}` : ""}</button>
-      <button type="button" disabled=${off || !draft.redo} onClick=${act("redo")} title="Ctrl Shift Z">redo${draft.redo ? ` ${draft.redo}` : ""}</button>
-      <button type="button" disabled=${off} onClick=${act("pin")}>pin this</button>
+      <button type="button" disabled=${off || !draft.can_undo} onClick=${act("undo")} title="Ctrl Z">undo${draft.position ? ` ${draft.position}` : ""}</button>
+      <button type="button" disabled=${off || !draft.can_redo} onClick=${act("redo")} title="Ctrl Shift Z">redo${draft.can_redo ? ` ${draft.length - draft.position}` : ""}</button>
+      <button type="button" disabled=${off} onClick=${act("pin", { to: "current" })}>pin this</button>
       <button type="button" disabled=${off} aria-expanded=${keeping} onClick=${() => setKeeping(!keeping)}>keep</button>
       <button type="button" disabled=${off} onClick=${act("write")}>write to files</button>
     </div>
@@ -102,15 +120,15 @@ export function Change() {
   const { screen, sizes, view } = state;
   const toggle = () => {
     set({ view: { ...view, sizes: !view.sizes }, sizes: null });
-    order("show");
+    show();
   };
   return html`<aside class="change" aria-label="the change">
     <${Orders} />
     <${Field} />
     <label class="tick"><input type="checkbox" checked=${view.sizes} onChange=${toggle} /> for all sizes</label>
-    ${screen && !view.sizes && html`<${Consequences} comparison=${screen.comparison} heading="what follows" />`}
+    ${screen && screen.comparison && !view.sizes && html`<${Consequences} comparison=${screen.comparison} heading="what follows" />`}
     ${screen && view.sizes && !sizes && html`<p class="none">All sizes are on the way.</p>`}
-    ${view.sizes && sizes && sizes.comparisons.map((/** @type {any} */ c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
+    ${view.sizes && sizes && sizes.rows.map((/** @type {any} */ c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
       <${Consequences} comparison=${c} heading=${`what follows in size ${c.size}`} /></section>`)}
   </aside>`;
 }

@@ -1,7 +1,8 @@
 // Curves over the travel: the draft full, the pinned build dashed, the brief's band hatched; all read at one travel.
 
-/** @type {any} uPlot comes as a plain script */
-const Plot = /** @type {any} */ (globalThis).uPlot;
+/* global uPlot: it comes as a plain script */
+/** @type {any} */
+const Plot = uPlot;
 
 /**
  * @typedef {object} ShownCurve as reports/screen.py writes it

@@ -1,7 +1,7 @@
 // The bike on the screen: to scale on the ground, zoomed and moved by wheel, finger and keys, its points dragged.
 
 import { dimensions } from "./dimensions.js";
-import { paint, svg } from "./pen.js";
+import { circle, line, paint, svg, text } from "./pen.js";
 import { bike, ghost, ground } from "./symbols.js";
 
 /** @typedef {import("./pen.js").Point} Point */
@@ -20,7 +20,7 @@ import { bike, ghost, ground } from "./symbols.js";
  * @property {Handle[]} handles
  * @property {Map<string, {text: string, more: string}> | null} values dimension texts, or null for none
  * @property {string} spoken what is drawn, in a sentence
- * @property {number | null} fault wheel travel at which the linkage cannot close
+ * @property {{pin: string | null, travel_mm: number | null} | null} fault where the linkage cannot close
  * @property {string} chosen
  */
 /**
@@ -35,6 +35,19 @@ import { bike, ghost, ground } from "./symbols.js";
 const ZOOM = 1.2;
 const STEP_MM = 0.1;
 const MARGIN = 0.04;
+
+/** Where the linkage stops, crossed out. @param {Scene} scene @param {(p: Point) => Point} place @returns {import("./pen.js").Shape[]} */
+function fault({ pose, fault: at }, place) {
+  if (!pose || !at) return [];
+  const [x, y] = place((at.pin && pose.pins[at.pin]) || pose.rear_axle);
+  const words = at.travel_mm === null ? "stops here" : `stops at ${at.travel_mm.toFixed(0)} mm of travel`;
+  return [
+    circle([x, y], 17, "fault"),
+    line([x - 12, y - 12], [x + 12, y + 12], "fault"),
+    line([x - 12, y + 12], [x + 12, y - 12], "fault"),
+    text([x, y + 34], words, "fault"),
+  ];
+}
 
 export class Drawing {
   /** @param {HTMLElement} host @param {Hands} hands */
@@ -58,6 +71,7 @@ export class Drawing {
     this.world = svg("g", {}, this.svg);
     this.layers = Object.fromEntries(["ground", "others", "ghost", "bike"].map((name) => [name, svg("g", { class: name }, this.world)]));
     this.dims = svg("g", { class: "dims" }, this.svg);
+    this.faults = svg("g", { class: "faults" }, this.svg);
     this.marks = svg("g", { class: "marks" }, this.svg);
     /** @type {Map<string, SVGGElement>} */
     this.points = new Map();
@@ -123,6 +137,7 @@ export class Drawing {
     paint(this.layers.ghost, scene.before ? ghost(scene.before) : []);
     paint(this.layers.others, (scene.others || []).flatMap((pose, i) => ghost(pose, `other o${i % 4}`)));
     paint(this.dims, scene.pose && scene.values ? dimensions(scene.pose, scene.values, this.place) : []);
+    paint(this.faults, fault(scene, this.place));
     this.handles(scene);
   }
 

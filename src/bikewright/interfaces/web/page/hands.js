@@ -17,9 +17,40 @@ import { unit } from "./symbols.js";
 
 const REST_MS = 350;
 
-/** How far the frame is turned nose up in the pose shown [rad]. @param {any} screen @returns {number} */
+/** How far the frame is turned nose up in the pose shown [rad]: from two pins of the frame, or from the head tube. @param {any} screen @returns {number} */
 export function pitch(screen) {
-  return ((screen.pitch_deg || 0) * Math.PI) / 180;
+  const pose = screen.pose;
+  const held = screen.pin_places.filter((/** @type {any} */ p) => p.joins.includes("frame") && pose.pins[p.name]);
+  let [a, b] = /** @type {[Point, Point]} */ ([[0, 0], [0, 0]]);
+  let [ga, gb] = [a, b];
+  if (held.length > 1) {
+    let far = -1;
+    for (const p of held) {
+      for (const q of held) {
+        const apart = Math.hypot(q.x - p.x, q.z - p.z);
+        if (apart > far) [far, a, b, ga, gb] = [apart, [p.x, p.z], [q.x, q.z], pose.pins[p.name], pose.pins[q.name]];
+      }
+    }
+  } else {
+    const size = state.model && state.model.frame.sizes[screen.build.size];
+    if (!size) return 0;
+    [b, ga, gb] = [[size.reach_mm, size.stack_mm], pose.bb, pose.head_upper];
+  }
+  return Math.atan2(gb[1] - ga[1], gb[0] - ga[0]) - Math.atan2(b[1] - a[1], b[0] - a[0]);
+}
+
+/** The value at an address, as far as the page was told it. @param {string} address @returns {any} */
+export function valueAt(address) {
+  const { screen, model } = state;
+  for (const pin of (screen && screen.pin_places) || []) {
+    if (pin.x_address === address) return pin.x;
+    if (pin.z_address === address) return pin.z;
+  }
+  if (!model) return null;
+  const steps = address.split(".");
+  let place = steps.length === 1 && !(address in model) ? model.settings : steps[0] in model ? model : model.parts && steps[0] in model.parts ? model.parts : model.frame;
+  for (const step of steps) place = place === null || place === undefined ? null : place[step];
+  return place === undefined || place === "unknown" ? null : place;
 }
 
 /** A way on the ground as a way in frame axes. @param {any} screen @param {Point} by @returns {Point} */
@@ -44,14 +75,15 @@ export function grips(screen) {
   const size = `sizes.${screen.build.size}`;
   /** @type {Grip[]} */
   const found = [];
-  for (const [pin, at] of Object.entries(pose.pins)) {
-    const place = `linkage.pins.${pin}`;
+  for (const pin of screen.pin_places) {
+    const at = pose.pins[pin.name];
+    if (!at) continue;
     found.push({
-      name: `pin ${pin}`,
-      label: `pin ${pin}`.replace(/_/g, " "),
+      name: `pin ${pin.name}`,
+      label: `pin ${pin.name}`.replace(/_/g, " "),
       at,
-      parts: (by) => [[`${place}.x_mm`, by[0]], [`${place}.z_mm`, by[1]]],
-      fields: [["x", `${place}.x_mm`], ["z", `${place}.z_mm`]],
+      parts: (by) => [[pin.x_address, by[0]], [pin.z_address, by[1]]],
+      fields: [["x", pin.x_address], ["z", pin.z_address]],
     });
   }
   if (!pose.bodies.length) {
@@ -108,7 +140,7 @@ export function settle() {
   clearTimeout(steps.timer);
   const told = changes(steps.name, steps.by);
   steps = null;
-  if (told.length) make(told);
+  if (told.length) make(told, true);
 }
 
 /** @type {import("./drawing.js").Hands} */
@@ -128,7 +160,7 @@ export const hands = {
   drop(name, by) {
     const told = changes(name, inFrame(state.screen, by));
     set({ trying: false });
-    if (told.length) make(told);
+    if (told.length) make(told, true);
     else show();
   },
   abandon() {

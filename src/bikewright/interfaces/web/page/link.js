@@ -3,6 +3,7 @@
 // Made changes carry an id of their own and stay in the session's storage until the server has answered them, so that
 // a line lost for a minute, or a page loaded anew, loses nothing: they are sent again, and the server takes each once.
 
+import { token } from "./keys.js";
 import { set, state } from "./store.js";
 
 const QUEUE = "bikewright.unsent";
@@ -19,7 +20,6 @@ const me = randomName();
 let made = 0;
 let number = 0;
 let tries = 0;
-let last = 0;
 /** @type {WebSocket | null} */
 let socket = null;
 let timer = 0;
@@ -27,14 +27,22 @@ let timer = 0;
 let asking = 0;
 /** @type {[string, any] | null} the question that waits for it */
 let waiting = null;
-/** @type {Map<number, {verb: string, id: string}>} */
+/** @type {Map<number, {verb: string, id: string, changes: string[]}>} */
 const open = new Map();
-/** @type {{id: string, changes: string[]}[]} */
+/** screens that are asked for beside what the window shows @type {Map<number, (screen: any) => void>} */
+const peeks = new Map();
+/** @type {Set<number>} */
+const peeked = new Set();
+/** what must not be lost: verb and body with its identity @type {[string, any][]} */
 let unsent = recall();
 /** called with every screen before anything else is drawn @type {(screen: any) => void} */
 let onScreen = () => {};
+/** called with the list that follows a screen @type {(told: any) => void} */
+let onConsequences = () => {};
+/** called when a line is open, before anything is asked on it */
+let onWelcome = () => {};
 
-/** @returns {{id: string, changes: string[]}[]} */
+/** @returns {[string, any][]} */
 function recall() {
   try {
     return JSON.parse(sessionStorage.getItem(QUEUE) || "[]");
@@ -52,15 +60,11 @@ function store() {
   if (state.unsent !== unsent.length) set({ unsent: unsent.length });
 }
 
-/** @returns {string} */
-export function token() {
-  const meta = document.querySelector("meta[name=bikewright-token]");
-  return (meta && meta.getAttribute("content")) || "";
-}
-
-/** @param {(screen: any) => void} screen */
-export function connect(screen) {
-  onScreen = screen;
+/** @param {{screen: (screen: any) => void, consequences: (told: any) => void, welcomed: () => void}} hear */
+export function connect(hear) {
+  onScreen = hear.screen;
+  onConsequences = hear.consequences;
+  onWelcome = hear.welcomed;
   join();
   addEventListener("online", () => lostOrJoin());
 }
@@ -74,7 +78,7 @@ function join() {
   const scheme = location.protocol === "https:" ? "wss" : "ws";
   const mine = new WebSocket(`${scheme}://${location.host}/socket`);
   socket = mine;
-  mine.onopen = () => mine.send(JSON.stringify({ hello: { version: VERSION, token: token(), window: me, since: last } }));
+  mine.onopen = () => mine.send(JSON.stringify({ hello: { version: VERSION, token: token(), window: me } }));
   mine.onmessage = (event) => socket === mine && receive(JSON.parse(event.data));
   mine.onclose = () => {
     if (socket !== mine) return;
@@ -82,6 +86,8 @@ function join() {
     asking = 0;
     waiting = null;
     open.clear();
+    peeks.clear();
+    peeked.clear();
     set({ line: "lost" });
     const wait = WAITS[Math.min(tries, WAITS.length - 1)];
     tries += 1;
@@ -95,20 +101,32 @@ function receive(message) {
     tries = 0;
     welcome(message.welcome);
   } else if (message.screen) {
-    last = Math.max(last, message.screen.n || 0);
-    answered(message.screen.n);
-    onScreen(message.screen);
-  } else if (message.trouble) {
-    answered(message.trouble.n);
-    set({ trouble: message.trouble, said: "" });
+    const screen = message.screen;
+    answered(screen.n);
+    const peek = peeks.get(screen.n);
+    if (peek) {
+      peeks.delete(screen.n);
+      peek(screen);
+    } else onScreen(screen);
+  } else if (message.consequences) {
+    if (!peeked.has(message.consequences.n)) onConsequences(message.consequences);
   } else if (message.sizes) {
     set({ sizes: message.sizes });
-  } else if (message.changed) {
-    set({ draft: message.changed.draft || state.draft, said: message.changed.by === "disk" ? "The files changed on disk." : "Changed in another window." });
-    show();
   } else if (message.done) {
-    answered(message.done.n);
-    set({ draft: message.done.draft || state.draft, said: message.done.text || "", trouble: null });
+    const done = message.done;
+    answered(done.n);
+    const words = { keep: `Kept as ${done.version}.`, write: done.files && done.files.length ? `Written: ${done.files.join(", ")}.` : "The files say this already.", pin: "Pinned." };
+    set({ draft: done.draft, said: /** @type {Record<string, string>} */ (words)[done.what] || "" });
+  } else if (message.changed) {
+    set({ draft: message.changed.draft, said: message.changed.by === "disk" ? "The files were changed on disk." : "Changed in another window." });
+  } else if (message.trouble) {
+    const asked = open.get(message.trouble.n);
+    const deed = asked && asked.id !== "";
+    answered(message.trouble.n);
+    peeks.delete(message.trouble.n);
+    set({ trouble: { ...message.trouble, deed, changes: (asked && asked.changes) || [] }, said: "" });
+    // a change that was not taken leaves the draft as it was, and the drawing goes back to it
+    if (deed) show();
   }
 }
 
@@ -116,12 +134,13 @@ function receive(message) {
 function welcome(greeting) {
   const view = { ...state.view };
   if (!greeting.builds.some((/** @type {any} */ b) => b.name === view.build)) {
-    view.build = (greeting.draft && greeting.draft.build) || greeting.builds[0].name;
+    view.build = greeting.builds[0].name;
     view.size = "";
   }
-  if (!greeting.states.some((/** @type {any} */ s) => s.key === view.state)) view.state = greeting.states[0].key;
+  if (!(view.state in greeting.states)) view.state = Object.keys(greeting.states)[0];
   set({ welcome: greeting, draft: greeting.draft, view, line: "open" });
-  for (const one of unsent) send("make", { ...one, view: state.view });
+  onWelcome();
+  for (const [verb, body] of unsent) send(verb, { ...body, view: state.view });
   ask("show", { view: state.view });
 }
 
@@ -129,8 +148,8 @@ function welcome(greeting) {
 function answered(n) {
   const one = open.get(n);
   open.delete(n);
-  if (one && one.verb === "make") {
-    unsent = unsent.filter((u) => u.id !== one.id);
+  if (one && one.id) {
+    unsent = unsent.filter(([, body]) => body.id !== one.id);
     store();
   }
   if (n >= asking) {
@@ -147,7 +166,7 @@ function answered(n) {
 function send(verb, body) {
   if (!socket || socket.readyState !== 1) return 0;
   number += 1;
-  open.set(number, { verb, id: body.id || "" });
+  open.set(number, { verb, id: body.id || "", changes: body.changes || [] });
   socket.send(JSON.stringify({ [verb]: { n: number, ...body } }));
   return number;
 }
@@ -166,25 +185,39 @@ export function show() {
   ask("show", { view: state.view });
 }
 
+/** A screen of something else, beside what this window shows. @param {any} view @returns {Promise<any>} */
+export function peek(view) {
+  return new Promise((resolve) => {
+    const n = send("show", { view });
+    if (!n) return;
+    peeks.set(n, resolve);
+    peeked.add(n);
+  });
+}
+
 /** Show what would follow; nothing is kept. @param {string[]} changes */
 export function attempt(changes) {
+  if (state.trouble && state.trouble.deed) set({ trouble: null });
   ask("try", { changes, view: { ...state.view, travel: false } });
 }
 
-/** Change the draft. @param {string[]} changes */
-export function make(changes) {
-  made += 1;
-  const one = { id: `${me}:${made}`, changes };
-  unsent = [...unsent, one];
-  waiting = null;
-  store();
-  send("make", { ...one, view: state.view });
+/** Change the draft. @param {string[]} changes @param {boolean} [rounded] whether lengths are rounded to 0.01 mm, as by hand */
+export function make(changes, rounded = false) {
+  order("make", { changes, rounded });
 }
 
-/** Undo, redo, pin, keep, open, write: not repeated after a lost line. @param {string} verb @param {any} [body] */
+/**
+ * Make, undo, redo, pin, keep, open, write: each with an identity, so that it is done once however often it is sent.
+ * @param {string} verb @param {any} [body]
+ */
 export function order(verb, body = {}) {
+  made += 1;
+  const one = { ...body, id: `${me}:${made}` };
+  unsent = [...unsent, [verb, one]];
   waiting = null;
-  send(verb, { ...body, view: state.view });
+  if (state.trouble) set({ trouble: null });
+  store();
+  send(verb, { ...one, view: state.view });
 }
 
 /** Close the line, as a fault would: for tests of the page. */

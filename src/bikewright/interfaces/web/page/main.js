@@ -3,7 +3,9 @@
 import { Change } from "./change.js";
 import { readTones } from "./curves.js";
 import { settle } from "./hands.js";
+import { arrive, shown } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
+import { svg } from "./pen.js";
 import { Brief, FiguresRoom, Parts, Sizes, Versions, twin } from "./rooms.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage } from "./stage.js";
 import { listen, recalled, remember, set, state } from "./store.js";
@@ -12,20 +14,23 @@ import { html, render } from "./vendor/preact-htm.js";
 const ROOMS = /** @type {[string, string][]} */ ([
   ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
 ]);
-const FEW = ["leverage_ratio", "anti_squat_pct", "rear_wheel_force_n"];
+const FEW = ["leverage_ratio", "anti_squat_pct", "rear_force_n"];
 const TRAVEL_WAIT_MS = 250;
 
 let travelTimer = 0;
 
 /** @returns {string[]} every curve that the catalogue has */
-const allCurves = () => ((state.welcome && state.welcome.catalogue.curves) || []).map((/** @type {any} */ c) => c.address);
+const allCurves = () => offered().map((q) => q.key);
+
+/** Curves that can be chosen by name; those of one pin or one gear are asked for by address. @returns {any[]} */
+const offered = () => ((state.welcome && state.welcome.catalogue.quantities) || []).filter((/** @type {any} */ q) => ["travel", "fork"].includes(q.scope) && q.key !== "pin_force");
 
 /** What the room that is open needs to be shown. */
 function look() {
   const all = allCurves();
-  const few = recalled("curves", FEW.filter((c) => all.includes(c)));
+  const few = recalled("curves", FEW);
   const curves = state.room === "curves" ? all : ["bike"].includes(state.room) ? few : [];
-  const values = state.room === "figures" || state.dimensions;
+  const values = ["figures", "brief"].includes(state.room) || (state.room === "bike" && state.dimensions);
   return { ...state.view, curves, values };
 }
 
@@ -36,18 +41,30 @@ export function see(changes) {
   if (state.welcome) show();
 }
 
-/** A screen came. @param {any} screen */
-function screenCame(screen) {
+/** A screen came: the list that follows it is on its way, so the last one stays until then. @param {any} came */
+function screenCame(came) {
   clearTimeout(travelTimer);
-  const changes = /** @type {Record<string, any>} */ ({ screen, trouble: screen.trouble ? { text: screen.trouble, place: screen.place || null } : null });
+  const old = state.screen || {};
+  const same = old.build && old.build.key === came.build.key;
+  const screen = { ...came, comparison: came.comparison || old.comparison, values: came.values && came.values.length ? came.values : old.values || [] };
+  const changes = /** @type {Record<string, any>} */ ({ screen, trouble: screen.trouble ? { text: screen.trouble, place: null } : state.trouble && state.trouble.deed ? state.trouble : null });
   if (screen.pose) changes.good = screen.pose;
-  if (screen.draft) changes.draft = screen.draft;
-  if (screen.travel.length) changes.travel = { key: screen.build.key, poses: screen.travel };
+  if (came.draft) changes.draft = came.draft;
+  if (came.model) changes.model = came.model;
+  if (came.travel.length) changes.travel = { key: screen.build.key, poses: came.travel };
   else if (!screen.pose || !screen.pose.bodies.length) changes.travel = { key: screen.build.key, poses: [] };
-  if (screen.sizes) changes.sizes = { comparisons: screen.sizes };
+  if (!same && state.said) changes.said = "";
   if (!state.view.size) state.view.size = screen.build.size;
   set(changes);
   travelTimer = setTimeout(askTravel, TRAVEL_WAIT_MS);
+}
+
+/** What follows a screen came: the list, and the values where they were asked for. @param {any} told */
+function consequencesCame(told) {
+  if (!state.screen) return;
+  const screen = { ...state.screen, comparison: told.comparison };
+  if (told.values) screen.values = told.values;
+  set({ screen });
 }
 
 /** Ask for the poses through the travel when nothing else is going on. */
@@ -114,7 +131,7 @@ function Title() {
     <div class="cell name"><span>${bike.maker || "bike"}</span><b>${bike.name}</b>${bike.revision ? html` <i>${bike.revision}</i>` : ""}</div>
     <${Choose} name="build" label="build" choices=${welcome.builds.map((/** @type {any} */ b) => [b.name, b.name])} />
     <${Choose} name="size" label="size" choices=${welcome.sizes.map((/** @type {any} */ s) => [s, s])} />
-    <${Choose} name="state" label="state" choices=${welcome.states.map((/** @type {any} */ s) => [s.key, s.text])} />
+    <${Choose} name="state" label="state" choices=${Object.entries(welcome.states)} />
     <div class="cell pinned"><span>pinned</span><b>${screen && screen.before ? screen.before.title : "–"}</b></div>
     <nav aria-label="rooms">${ROOMS.map(([name, word]) => html`<a href=${link(name)} aria-current=${name === state.room ? "page" : undefined}>${word}</a>`)}</nav>
   </header>`;
@@ -122,25 +139,36 @@ function Title() {
 
 /** One line for what went wrong and what was done. */
 function Notice() {
-  const { line, trouble, said, unsent, screen } = state;
+  const { line, trouble, said, unsent, draft } = state;
   const words = [];
   if (line === "lost") words.push(html`<span class="lost">The server does not answer. What you typed stays, and is sent when it is back${unsent ? ` (${unsent} waiting)` : ""}.</span>`);
   if (trouble) words.push(html`<span class="trouble">${trouble.text}</span>`);
   if (said) words.push(html`<span>${said}</span>`);
-  if (screen && screen.conflict) words.push(html`<span class="trouble">${screen.conflict.text || screen.conflict}</span>`);
+  if (draft && draft.trouble) words.push(html`<span class="trouble">${draft.trouble}</span>`);
+  for (const c of (draft && draft.conflicts) || []) words.push(html`<span class="trouble">${c.address}: the files say ${c.disk}, the screen ${c.screen}; both are kept.</span>`);
+  for (const p of (draft && draft.parked) || []) words.push(html`<span class="trouble">Set aside, as the files do not take it now: ${p.changes.join(", ")}. ${p.why}</span>`);
   return html`<div class="notice" role="status" aria-live="polite">${words}</div>`;
 }
 
 /** The curves that the bike's room shows, chosen by their names. */
 function Chooser() {
-  const { welcome, view } = state;
+  const { view } = state;
+  const all = allCurves();
+  const add = (/** @type {any} */ event) => {
+    event.preventDefault();
+    const field = event.target.elements.address;
+    if (field.value.trim() && !view.curves.includes(field.value.trim())) pick(field.value.trim())();
+    field.value = "";
+  };
   const pick = (/** @type {string} */ address) => () => {
     const next = view.curves.includes(address) ? view.curves.filter((c) => c !== address) : [...view.curves, address];
     remember("curves", next);
     see({});
   };
-  return html`<details class="chooser"><summary>choose curves</summary><div>${welcome.catalogue.curves.map((/** @type {any} */ c) => html`<label class="tick">
-    <input type="checkbox" checked=${view.curves.includes(c.address)} onChange=${pick(c.address)} /> ${c.label}</label>`)}</div></details>`;
+  return html`<details class="chooser"><summary>choose curves</summary><div>${offered().map((q) => html`<label class="tick">
+    <input type="checkbox" checked=${view.curves.includes(q.key)} onChange=${pick(q.key)} /> ${q.label}</label>`)}
+    ${view.curves.filter((c) => !all.includes(c)).map((c) => html`<label class="tick"><input type="checkbox" checked onChange=${pick(c)} /> ${c}</label>`)}
+    <form onSubmit=${add}><label>of one gear or pin <input name="address" placeholder="anti_squat_pct/32x51" /></label> <button type="submit">add</button></form></div></details>`;
 }
 
 function BikeRoom() {
@@ -167,20 +195,73 @@ const VIEWS = /** @type {Record<string, any>} */ ({ bike: BikeRoom, curves: Curv
 
 function Desk() {
   if (!state.welcome) {
-    return html`<p class="first" role="status">${state.line === "lost" ? "The server does not answer. It is asked again." : "The bike is on its way."}</p>`;
+    const words = state.trouble ? state.trouble.text : state.line === "lost" ? "The server does not answer. It is asked again." : "The bike is on its way.";
+    return html`<p class="first" role="status">${words}</p>`;
   }
   const Room = VIEWS[state.room];
   return html`<${Title} /><${Notice} /><main key=${state.room}><${Room} /></main>
     <footer><button type="button" onClick=${() => setTheme(isDusk() ? "paper" : "dusk")}>${isDusk() ? "paper" : "dusk"}</button>
-      <a href=${twin(state.room)}>this as JSON</a>
+      <a href=${twin(state.room)} onClick=${openTwin}>this as JSON</a>
       <button type="button" onClick=${save}>save as one HTML file</button>
-      <button type="button" onClick=${() => print()}>print</button></footer>`;
+      <button type="button" onClick=${() => print()}>print</button>
+      <button type="button" aria-expanded=${Boolean(state.invitation)} onClick=${invite}>another machine</button></footer><${Invitation} />`;
+}
+
+/** @param {string} address @returns {Promise<Blob>} what the server has there, the key shown */
+async function fetched(address) {
+  const answer = await fetch(address, { headers: shown() });
+  if (!answer.ok) throw new Error(await answer.text());
+  return answer.blob();
 }
 
 /** Save the bike as one file that opens from disk. */
 async function save() {
-  const { download } = await import("./export.js");
-  await download(state);
+  const { view } = state;
+  try {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(await fetched(`/export.html?${new URLSearchParams({ build: view.build, size: view.size, state: view.state })}`));
+    link.download = `${state.welcome.bike.name}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+  } catch (error) {
+    set({ trouble: { text: String(/** @type {Error} */ (error).message), place: null, deed: true, changes: [] } });
+  }
+}
+
+/** Another machine shows its key by itself only in what the page fetches. @param {any} event */
+async function openTwin(event) {
+  if (["127.0.0.1", "localhost"].includes(location.hostname)) return;
+  event.preventDefault();
+  open(URL.createObjectURL(await fetched(event.currentTarget.href)));
+}
+
+/** Let another machine in: a code to be read by its camera. */
+async function invite() {
+  if (state.invitation) return set({ invitation: null });
+  const answer = await fetch("/lan/invite", { method: "POST", headers: shown() });
+  if (answer.ok) set({ invitation: await answer.json() });
+  else set({ trouble: { text: (await answer.text()).trim(), place: null, deed: true, changes: [] } });
+  return undefined;
+}
+
+/** The code, as the picture that the server drew. */
+function Invitation() {
+  const { invitation } = state;
+  if (!invitation) return null;
+  const picture = (/** @type {any} */ host) => {
+    if (!host || host.firstChild) return;
+    const drawn = new DOMParser().parseFromString(invitation.svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" '), "image/svg+xml").documentElement;
+    const plain = svg("svg", { viewBox: drawn.getAttribute("viewBox") || `0 0 ${drawn.getAttribute("width")} ${drawn.getAttribute("height")}`, role: "img", "aria-label": "code to read with a camera", class: "code" }, host);
+    for (const part of drawn.querySelectorAll("path, rect, g")) if (part.tagName !== "g") {
+      const shape = svg(part.tagName, {}, plain);
+      for (const name of ["d", "width", "height", "x", "y", "fill", "stroke", "transform"]) {
+        const at = part.getAttribute(name) || /** @type {Element} */ (part.parentNode).getAttribute(name);
+        if (at) shape.setAttribute(name, at);
+      }
+    }
+  };
+  return html`<section class="invitation" aria-label="another machine"><div ref=${picture}></div>
+    <p>${invitation.warning}</p><p><code>${invitation.address}</code></p></section>`;
 }
 
 let drawn = false;
@@ -209,7 +290,10 @@ matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => setT
 document.getElementById("desk")?.replaceChildren();
 listen(redraw);
 setTheme(recalled("theme", ""));
-route();
-connect(screenCame);
+arrive().then((trouble) => {
+  if (trouble) set({ trouble: { text: trouble.trim(), place: null, deed: true, changes: [] } });
+  route();
+  connect({ screen: screenCame, consequences: consequencesCame, welcomed: () => set({ view: { ...look(), travel: false } }) });
+});
 // for the tests of the page: the line can be cut as a fault would cut it
 /** @type {any} */ (globalThis).bikewright = { state, drop };

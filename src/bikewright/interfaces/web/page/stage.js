@@ -2,12 +2,13 @@
 
 import { Chart, figure, nearest, readTones } from "./curves.js";
 import { Drawing } from "./drawing.js";
-import { grips, hands } from "./hands.js";
+import { grips, hands, valueAt } from "./hands.js";
 import { attempt, make } from "./link.js";
 import { listen, set, state } from "./store.js";
 import { Copy, Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 
+/** keys of the catalogue that the drawing dimensions */
 const DIMENSIONED = [
   "wheelbase_mm", "bb_height_mm", "rear_centre_mm", "front_centre_mm", "reach_mm", "stack_mm", "head_angle_deg", "seat_tube_angle_deg",
 ];
@@ -30,6 +31,9 @@ function shownPose() {
   return screen && screen.pose ? screen.pose : state.good;
 }
 
+/** Whether two poses would be drawn the same: then a dashed one says nothing. @param {any} a @param {any} b */
+const isSame = (a, b) => a && b && JSON.stringify({ ...a, title: "" }) === JSON.stringify({ ...b, title: "" });
+
 /** @returns {import("./drawing.js").Scene} */
 function scene(still = false) {
   const { screen } = state;
@@ -38,11 +42,11 @@ function scene(still = false) {
   const place = state.trouble && state.trouble.place;
   return {
     pose,
-    before: scrubbed || !screen ? null : screen.before,
+    before: scrubbed || !screen || isSame(screen.pose, screen.before) ? null : screen.before,
     handles: still || scrubbed || !screen || !screen.pose ? [] : grips(screen),
-    values: state.dimensions && !scrubbed && screen && screen.values.length ? dimensionTexts(screen) : null,
+    values: state.dimensions && !scrubbed && screen && screen.values && screen.values.length ? dimensionTexts(screen) : null,
     spoken: screen ? `Side view of ${screen.build.bike}, build ${screen.build.build}, size ${screen.build.size}, with the pinned build dashed` : "Side view",
-    fault: place ? place.travel_mm : null,
+    fault: place || null,
     chosen: state.chosen,
   };
 }
@@ -85,9 +89,8 @@ export function Point() {
 
 /** One typed value; its message stands at the field. */
 export function Place({ word, address }) {
-  const places = (state.screen && state.screen.places) || {};
-  const place = places[address];
-  const shown = place && place.number !== null ? String(Math.round(place.number * 100) / 100) : "";
+  const value = valueAt(address);
+  const shown = typeof value === "number" ? String(Math.round(value * 100) / 100) : value === null ? "" : String(value);
   const [typed, setTyped] = useState(null);
   const unit = address.endsWith("_deg") ? "°" : address.endsWith("_mm") ? "mm" : "";
   const send = (/** @type {Event} */ event) => {
@@ -134,7 +137,7 @@ export function Scrubber() {
   const at = scrub === null ? null : Number(travel.poses[scrub].state);
   return html`<div class="scrubber" role="group" aria-label="travel">
     <label>travel <input type="range" min="0" max=${last} step="1" value=${scrub === null ? 0 : scrub} onInput=${slide} aria-valuetext=${at === null ? "not moved" : `${at.toFixed(0)} mm of wheel travel`} /></label>
-    <output>${at === null ? "as it stands" : `${at.toFixed(0)} mm`}${stale ? ", before this change" : ""}</output>
+    <output>${at === null ? "" : `${at.toFixed(0)} mm`}${stale ? ", before this change" : ""}</output>
     <button type="button" onClick=${go}>${going ? "stop" : "move"}</button>
     <button type="button" disabled=${scrub === null} onClick=${() => (stop(), set({ scrub: null }))}>as it stands</button>
   </div>`;
@@ -186,7 +189,7 @@ function OneChart({ address, plain = false }) {
       const c = find();
       if (!said.current || !c) return;
       const r = reading(c);
-      said.current.textContent = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || "";
+      said.current.textContent = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || `over ${c.along}, mm`;
       chart.current.point(readAt);
     };
     chart.current = new Chart(host.current, find(), (x) => readTravel(x));
@@ -230,7 +233,7 @@ function OneChart({ address, plain = false }) {
   };
   const head = [`${curve.along} mm`, `${curve.label} ${curve.unit}`.trim(), "pinned"];
   return html`<figure class="chart" data-address=${address}>
-    <figcaption><b>${curve.label}</b>${curve.unit ? html` <span class="unit">${curve.unit}</span>` : ""} <span class="along">over ${curve.along}, mm</span>
+    <figcaption><b>${curve.label}</b>${curve.unit ? html` <span class="unit">${curve.unit}</span>` : ""}
       <output class="said" ref=${said} aria-live="off"></output></figcaption>
     ${has ? html`<div class="plot" ref=${host} tabindex="0" role="group" aria-label=${`curve of ${curve.label}; left and right arrows read it`} onKeyDown=${key} onMouseLeave=${() => readTravel(null)}></div>`
       : html`<p class="plot none">${curve.trouble || "There is no such curve for this build."}</p>`}

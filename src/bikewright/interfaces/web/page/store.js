@@ -22,6 +22,10 @@ export const state = {
   /** the comparison over all sizes */
   sizes: null,
   draft: null,
+  /** the build looked at as tables, for forms */
+  model: null,
+  /** the last pose that could be drawn */
+  good: null,
   /** poses through the travel, of the build whose key it has */
   travel: { key: "", poses: [] },
   /** {text, kind, place} of the last refused request, or null */
@@ -38,6 +42,8 @@ export const state = {
   /** @type {View} */
   view: { build: "", size: "", state: "table", curves: ["leverage_ratio", "anti_squat_pct"], values: false, travel: false, sizes: false },
   dimensions: false,
+  /** a code that lets another machine in, while it is shown */
+  invitation: null,
   room: "bike",
   theme: "",
 };

@@ -295,7 +295,8 @@ export function ghost(pose, cls = "ghost") {
   const seat = pose.seat_axis;
   if (!pose.bodies.length) lines.push([pose.bb, pose.rear_axle]);
   if (seat) {
-    lines.push([seat[0], seat[1]], [pose.head_upper, seat[1]]);
+    const along = unit(seat[0], seat[1]);
+    lines.push([seat[0], seat[1]], [plus(pose.head_upper, unit(pose.head_lower, pose.head_upper), -24), plus(seat[1], along, -48)]);
     if (!pose.bodies.length) lines.push([seat[1], pose.rear_axle]);
     if (pose.saddle) lines.push([seat[1], foot(pose.saddle, seat[0], seat[1])]);
   }
