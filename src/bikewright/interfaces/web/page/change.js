@@ -64,7 +64,7 @@ function suggestions() {
 /** The field for any change in the grammar of addresses. */
 export function Field() {
   const [text, setText] = useState("");
-  const addresses = suggestions();
+  const [near, setNear] = useState(false);
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
     const told = text.split(";").map((t) => t.trim()).filter(Boolean);
@@ -76,8 +76,8 @@ export function Field() {
   return html`<form class="field" onSubmit=${send}>
     <label for="change-field">change</label>
     <input id="change-field" list="addresses" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="fork=single-crown-170"
-      value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} />
-    <datalist id="addresses">${addresses.map(([value, words]) => html`<option value=${value}>${words}</option>`)}</datalist>
+      value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} onFocus=${() => setNear(true)} onBlur=${() => setNear(false)} />
+    <datalist id="addresses">${near && suggestions().map(([value, words]) => html`<option value=${value}>${words}</option>`)}</datalist>
     <button type="submit">make</button>
   </form>`;
 }

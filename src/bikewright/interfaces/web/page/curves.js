@@ -110,6 +110,9 @@ export class Chart {
     this.observer = new ResizeObserver(() => this.fit());
     this.build();
     this.observer.observe(host);
+    // a thumb that is drawn along the curve reads it; up and down it scrolls the page
+    host.addEventListener("pointermove", (event) => event.pointerType === "touch" && this.touch(event));
+    host.addEventListener("pointerdown", (event) => event.pointerType === "touch" && this.touch(event));
   }
 
   build() {
@@ -152,6 +155,14 @@ export class Chart {
       },
     };
     this.plot = new Plot(options, columns(this.curve), this.host);
+  }
+
+  /** @param {PointerEvent} event */
+  touch(event) {
+    const xs = this.plot.data[0];
+    if (!xs.length) return;
+    const at = this.plot.posToVal(event.clientX - this.plot.over.getBoundingClientRect().left, "x");
+    this.read(xs[nearest(xs, at)]);
   }
 
   fit() {

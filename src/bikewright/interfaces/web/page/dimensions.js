@@ -19,6 +19,20 @@ function arrow(tip, along) {
   return path([tip, plus(back, side, 1.8), plus(back, side, -1.8)], "arrow", true);
 }
 
+/** Points along the texts that stand already: no other text may come near them. @type {Point[]} */
+let taken = [];
+
+/** @param {Point} middle @param {Point} along @param {number} length @returns {Point[]} */
+function under(middle, along, length) {
+  /** @type {Point[]} */
+  const points = [];
+  for (let s = -length / 2; s <= length / 2; s += 9) points.push(plus(middle, along, s));
+  return points;
+}
+
+/** @param {Point[]} points @returns {number} how many of them lie on texts that stand already */
+const hits = (points) => points.filter((p) => taken.some((t) => dist(p, t) < 14)).length;
+
 /**
  * A straight dimension from a to b, its line through `at`, along `u`.
  * @param {Point} a @param {Point} b @param {Point} at @param {Point} u @param {string} label @param {string} more
@@ -44,13 +58,22 @@ function straight(a, b, at, u, label, more) {
   const inside = length > 2 * ARROW + 4;
   shapes.push(line(inside ? from : plus(from, along, -16), inside ? to : plus(to, along, 16), "dim"));
   shapes.push(arrow(from, inside ? [-along[0], -along[1]] : along), arrow(to, inside ? along : [-along[0], -along[1]]));
-  const middle = length > room ? plus(from, along, length / 2) : plus(to, along, 20 + room / 2);
   /** @type {Point} */
   const up = [along[1], -along[0]];
-  const raised = plus(middle, up[1] > 0 ? [-up[0], -up[1]] : up, 5);
+  const above = /** @type {Point} */ (up[1] > 0 || (up[1] === 0 && up[0] > 0) ? [-up[0], -up[1]] : up);
+  const fits = length > room;
+  const tries = fits ? [0.5, 0.35, 0.65, 0.22, 0.78].map((t) => plus(from, along, Math.min(length - room / 2, Math.max(room / 2, t * length)))) : [plus(to, along, 20 + room / 2)];
+  const width = room - 8;
+  let best = tries[0];
+  let least = Infinity;
+  for (const tried of tries) {
+    const count = hits(under(plus(tried, above, 9), along, width));
+    if (count < least) [best, least] = [tried, count];
+  }
+  taken.push(...under(plus(best, above, 9), along, width));
   const angle = (Math.atan2(along[1], along[0]) * 180) / Math.PI;
-  if (!(length > room)) shapes.push(line(plus(to, along, 16), plus(to, along, 20 + room), "dim"));
-  shapes.push(text(raised, more ? `${label} ${more}` : label, more ? "dimtext moved" : "dimtext", "middle", angle));
+  if (!fits) shapes.push(line(plus(to, along, 16), plus(to, along, 20 + room), "dim"));
+  shapes.push(text(plus(best, above, 5), more ? `${label} ${more}` : label, more ? "dimtext moved" : "dimtext", "middle", angle));
   return shapes;
 }
 
@@ -67,16 +90,13 @@ function angleAtGround(low, high, ground, radius, label, more) {
   const end = plus(vertex, u, radius);
   /** @type {Point} */
   const back = [vertex[0] - radius, vertex[1]];
-  const middle = Math.atan2(u[1], u[0]) / 2 - Math.PI / 2;
-  /** @type {Point} */
-  const mid = [vertex[0] + radius * Math.cos(middle), vertex[1] + radius * Math.sin(middle)];
   const shown = more ? `${label} ${more}` : label;
   return [
     line(vertex, plus(vertex, u, radius + 8), "centre"),
     { d: `M${back[0].toFixed(1)} ${back[1].toFixed(1)}A${radius} ${radius} 0 0 1 ${end[0].toFixed(1)} ${end[1].toFixed(1)}`, c: "dim" },
     arrow(back, [0.12, 0.99]),
     arrow(end, [-u[1] * -1 * 0.99, u[0] * -1 * 0.99]),
-    text([mid[0] - 6, mid[1] - 4], shown, more ? "dimtext moved" : "dimtext", "end"),
+    text([vertex[0], ground + 22], shown, more ? "dimtext moved" : "dimtext"),
   ];
 }
 
@@ -90,6 +110,7 @@ function angleAtGround(low, high, ground, radius, label, more) {
 export function dimensions(pose, values, place) {
   /** @type {Shape[]} */
   const shapes = [];
+  taken = [];
   const [bb, rear, front, upper] = [pose.bb, pose.rear_axle, pose.front_axle, pose.steerer_top].map(place);
   const ground = place([pose.bb[0], 0]);
   const level = /** @type {Point} */ ([1, 0]);
@@ -100,7 +121,7 @@ export function dimensions(pose, values, place) {
   };
   const low = dist(place([0, 0]), place([0, 0.42 * pose.rear_radius]));
   const clear = dist(place([0, 0]), place([(pose.crank_mm || 100) + 75, 0]));
-  add("wheelbase_mm", "wheelbase", (t, m) => straight(place([pose.rear_axle[0], 0]), place([pose.front_axle[0], 0]), [bb[0], ground[1] + 34], level, t, m));
+  add("wheelbase_mm", "wheelbase", (t, m) => straight(place([pose.rear_axle[0], 0]), place([pose.front_axle[0], 0]), [bb[0], ground[1] + 47], level, t, m));
   add("bb_height_mm", "BB", (t, m) => straight(ground, bb, [bb[0] + clear, bb[1]], upright, t, m));
   add("rear_centre_mm", "rear centre", (t, m) => straight(rear, bb, [rear[0], rear[1] + low], unit(rear, bb), t, m));
   add("front_centre_mm", "front centre", (t, m) => straight(bb, front, [bb[0], bb[1] + low], unit(bb, front), t, m));

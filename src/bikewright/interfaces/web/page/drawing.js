@@ -40,7 +40,7 @@ const MARGIN = 0.04;
 function fault({ pose, fault: at }, place) {
   if (!pose || !at) return [];
   const [x, y] = place((at.pin && pose.pins[at.pin]) || pose.rear_axle);
-  const words = at.travel_mm === null ? "stops here" : `stops at ${at.travel_mm.toFixed(0)} mm of travel`;
+  const words = at.travel_mm === null ? "cannot move" : `stops at ${at.travel_mm.toFixed(0)} mm of travel`;
   return [
     circle([x, y], 17, "fault"),
     line([x - 12, y - 12], [x + 12, y + 12], "fault"),

@@ -124,6 +124,7 @@ function receive(message) {
     const deed = asked && asked.id !== "";
     answered(message.trouble.n);
     peeks.delete(message.trouble.n);
+    if (!state.screen && message.trouble.pose) set({ good: message.trouble.pose });
     set({ trouble: { ...message.trouble, deed, changes: (asked && asked.changes) || [] }, said: "" });
     // a change that was not taken leaves the draft as it was, and the drawing goes back to it
     if (deed) show();

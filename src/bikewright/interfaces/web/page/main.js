@@ -61,7 +61,9 @@ function screenCame(came) {
 
 /** What follows a screen came: the list, and the values where they were asked for. @param {any} told */
 function consequencesCame(told) {
-  if (!state.screen) return;
+  const { trouble } = state;
+  // while the linkage cannot close, the last screen that could be drawn stays, its list with it
+  if (!state.screen || (trouble && !trouble.deed && trouble.n === told.n)) return;
   const screen = { ...state.screen, comparison: told.comparison };
   if (told.values) screen.values = told.values;
   set({ screen });

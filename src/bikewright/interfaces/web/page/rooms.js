@@ -149,8 +149,9 @@ export function FiguresRoom() {
     <div class="families">${[...families].map(([heading, rows]) => html`<section key=${heading}><h2>${heading}</h2>
       <${Table} name=${heading} hide=${true} figures=${[1, 2, 3]} head=${["", "as it is", "pinned", "change"]}
         rows=${rows.map((row) => [{ text: row.label, node: html`<span title=${row.meaning}>${row.label}</span>` },
-          row.number === null && row.waits ? { text: row.waits, class: "waits" } : row.text, row.before_text,
-          { text: row.text === row.before_text ? "" : row.change_text, class: "moved" }])} /></section>`)}</div>
+          ...(row.number === null && row.before === null ? [{ text: row.waits || row.text, class: "waits", span: 3 }] : [
+            row.number === null && row.waits ? { text: row.waits, class: "waits" } : row.text, row.before_text,
+            { text: row.text === row.before_text ? "" : row.change_text, class: "moved" }])])} /></section>`)}</div>
   </div>`;
 }
 
@@ -278,14 +279,14 @@ export function Versions() {
     settle();
     order(verb, body);
   };
-  const acts = (/** @type {string} */ label) => ({ text: "", node: html`<span class="acts">
-    <button type="button" aria-label=${`open ${label || "the files"}`} onClick=${act("open", { version: label })}>open</button>
-    <button type="button" aria-label=${`compare with ${label || "the files"}`} disabled=${draft.pinned === (label || "files")} onClick=${act("pin", { to: label || "files" })}>compare with it</button></span>` });
-  const state_of = (/** @type {string} */ label) => [draft.base === label ? "the draft starts here" : "", draft.pinned === (label || "files") ? "pinned" : ""].filter(Boolean).join(", ");
-  const rows = [["the files", "", "", "", "", state_of(""), acts("")], ...found.versions.slice().reverse().map((/** @type {any} */ v) =>
-    [v.label, v.trouble ? "" : `${v.build}, ${v.size}`, v.kept || "", v.parent || (v.trouble ? "" : "the files"), v.trouble || v.note || "", state_of(v.label), acts(v.label)])];
+  const One = ({ label, lines }) => html`<article class="version"><h2>${label || "the files"}</h2>
+    <span class="acts"><button type="button" aria-label=${`open ${label || "the files"}`} disabled=${draft.base === label && !draft.dirty} onClick=${act("open", { version: label })}>open</button>
+    <button type="button" aria-label=${`compare with ${label || "the files"}`} disabled=${draft.pinned === (label || "files")} onClick=${act("pin", { to: label || "files" })}>compare with it</button></span>
+    <p>${[draft.base === label ? "the draft starts here" : "", draft.pinned === (label || "files") ? "pinned" : "", ...lines].filter(Boolean).join("; ")}</p></article>`;
   return html`<div class="split"><div class="room"><h1>Kept versions</h1>
-      <p class="none">Each is a file of its own that is never changed. To open one is a step that undo takes back. What follows, on the right, is always against what is pinned.</p>
-      <${Table} name="kept versions" hide=${true} head=${["version", "build", "kept", "made from", "note", "", ""]} rows=${rows} />
+      <p class="none">Each is a file of its own that is never changed. Opening one is a step that undo takes back. What follows is always told against what is pinned.</p>
+      <${One} label="" lines=${[]} />
+      ${found.versions.slice().reverse().map((/** @type {any} */ v) => html`<${One} key=${v.label} label=${v.label}
+        lines=${v.trouble ? [v.trouble] : [`${v.build}, size ${v.size}`, `kept ${v.kept}`, `made from ${v.parent || "the files"}`, v.note]} />`)}
     </div><${Change} /></div>`;
 }

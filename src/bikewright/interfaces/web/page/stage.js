@@ -39,7 +39,8 @@ function scene(still = false) {
   const { screen } = state;
   const pose = shownPose();
   const scrubbed = state.scrub !== null;
-  const place = state.trouble && state.trouble.place;
+  const stopped = state.trouble && !state.trouble.deed && state.trouble.kind;
+  const place = stopped && (state.trouble.place || { pin: state.chosen.replace(/^pin /, ""), travel_mm: null });
   return {
     pose,
     before: scrubbed || !screen || isSame(screen.pose, screen.before) ? null : screen.before,
@@ -58,7 +59,7 @@ export function Stage({ still = false }) {
   const host = useRef(null);
   useEffect(() => {
     const drawing = new Drawing(host.current, hands);
-    const draw = () => state.screen && drawing.show(scene(still));
+    const draw = () => (state.screen || state.good) && drawing.show(scene(still));
     draw();
     // for a person at the keyboard of the browser's own tools
     host.current.drawing = drawing;

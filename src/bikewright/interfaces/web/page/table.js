@@ -41,7 +41,7 @@ export function Copy({ head, rows, name }) {
  * @param {object} props
  * @param {string} props.name what the table holds
  * @param {string[]} props.head
- * @param {any[][]} props.rows cells: text, or {text, class}
+ * @param {any[][]} props.rows cells: text, or {text, class, node, span}
  * @param {number[]} [props.figures] columns that hold numbers
  * @param {boolean} [props.hide] hides the caption from sight
  */
@@ -54,7 +54,7 @@ export function Table({ name, head, rows, figures = [], hide = false }) {
         <thead><tr>${head.map((h, i) => html`<th scope="col" class=${cls(i, null)}>${h}</th>`)}</tr></thead>
         <tbody>${rows.map((row) => html`<tr class=${row.class || ""}>${row.map((cell, i) => {
           const inner = cell && typeof cell === "object" ? cell.node || cell.text : cell;
-          return i === 0 ? html`<th scope="row">${inner}</th>` : html`<td class=${cls(i, cell)}>${inner}</td>`;
+          return i === 0 ? html`<th scope="row">${inner}</th>` : html`<td class=${cls(i, cell)} colspan=${(cell && cell.span) || undefined}>${inner}</td>`;
         })}</tr>`)}</tbody>
       </table>
     </div>
