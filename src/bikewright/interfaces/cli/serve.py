@@ -8,7 +8,6 @@ from pathlib import Path
 import click
 
 from bikewright.interfaces.cli.asking import BIKE, options
-from bikewright.physics.kernels.compile import load_in_background
 
 
 @click.command()
@@ -31,7 +30,6 @@ def serve(bike: Path, port: int, lan: bool, no_open: bool) -> None:
     address = f"http://127.0.0.1:{bound}/#token={keys.token}"
 
     def ready() -> None:
-        load_in_background()
         click.echo(f"the workbench is at {address}")
         if lan:
             invitation = Lan(f"{own_address()}:{bound}").address(keys.invite())

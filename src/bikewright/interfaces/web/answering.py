@@ -4,7 +4,7 @@ Question answered   Whose turn is it?
 Method              Three lanes. Deeds (a change, undo, a page) are done first, each one, in order. Of glances (what a
                     drag shows) only the latest of each window counts, and windows take turns. What follows (the list of
                     consequences, all sizes) is cut into pieces; a piece is worked on when nobody waits, and every
-                    fourth time even then, so that it cannot starve. A follower gives way to a newer one of its window,
+                    tenth time even then, so that it cannot starve. A follower gives way to a newer one of its window,
                     unless its window has not heard of one for a while.
 Left out            Computing: the event loop and this module compute nothing.
 """
@@ -20,7 +20,7 @@ Follower = Callable[[], Iterator[None]]
 
 OVERDUE_S = 0.25
 """A window that has not been told for so long hears the end of what is worked out, though it is not the newest."""
-SHARE = 4
+SHARE = 10
 """One piece of what follows after so many other turns, at the least."""
 
 _log = logging.getLogger(__name__)

@@ -59,9 +59,9 @@ def glance(desk: Desk, n: int, view: Looking, changes: tuple[str, ...], send: Se
     """The first part of a screen: the bike and its curves, or what keeps them from being drawn."""
     try:
         before, after = desk.look(view, changes)
-        stop = stopped(after, view.state)
         wanted = View(state=view.state, curves=view.curves, travel=view.travel, comparison=False)
         shown = screen_json(screen(before, after, desk.bike.brief, wanted), UNITS)
+        stop = stopped(after, view.state) if shown["trouble"] else None
     except BikewrightError as error:
         send("trouble", trouble(n, error))
         return

@@ -4,7 +4,10 @@ It answers 127.0.0.1 only, unless it is told to answer the network. One thread c
 (`bikewright.interfaces.web.answering`); the event loop only carries messages.
 """
 
+import gc
 import socket
+import sys
+import threading
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -23,10 +26,16 @@ from bikewright.interfaces.web.lan import Lan, invite, join, own_address, revoke
 from bikewright.interfaces.web.pages import index, page_file
 from bikewright.interfaces.web.socket import LARGEST_MESSAGE, serve_socket
 from bikewright.interfaces.web.twins import TWINS, twin
+from bikewright.physics.kernels.compile import load_in_background
+from bikewright.studies.evaluate import GRAPH
 
 HERE = "127.0.0.1"
 PORT = 8722
 FEWEST_BYTES_PACKED = 1000
+SWITCH_S = 0.0005
+"""How soon the thread that computes lets the line have a turn; the usual 5 ms would be added to a drag twice."""
+RESULTS_KEPT = 1000
+"""Some thirty builds with their groups and states: what ten windows look at, with the one pinned."""
 
 
 def create_app(
@@ -60,6 +69,7 @@ def create_app(
 
     @asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
+        GRAPH.store.keep_at_most(RESULTS_KEPT)
         bench.start()
         if ready is not None:
             ready()
@@ -126,9 +136,16 @@ def run(
     """
     import uvicorn
 
+    sys.setswitchinterval(SWITCH_S)
     port = line.getsockname()[1]
     lan = Lan(f"{own_address()}:{port}") if on_lan else None
-    app = create_app(Workbench(folder), keys, hosts(port, lan), lan=lan, ready=ready)
+
+    def begun() -> None:
+        threading.Thread(target=_load_kernels, name="settler", daemon=True).start()
+        if ready is not None:
+            ready()
+
+    app = create_app(Workbench(folder), keys, hosts(port, lan), lan=lan, ready=begun)
     settings = uvicorn.Config(
         app,
         log_level="warning",
@@ -142,6 +159,17 @@ def run(
         lifespan="on",
     )
     uvicorn.Server(settings).run([line])
+
+
+def _load_kernels() -> None:
+    """Load the compiled kernels, then leave what the libraries keep out of every later collection of garbage.
+
+    Python collects old objects only once there are a quarter more of them. Against the hundred thousands that the
+    compiler keeps, what drags leave behind would wait until it is 60 MB.
+    """
+    load_in_background().join()
+    gc.collect()
+    gc.freeze()
 
 
 def hosts(port: int, lan: Lan | None) -> frozenset[str]:
