@@ -6,6 +6,7 @@ that differs in a part the group does not read, costs nothing.
 """
 
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass
 from typing import Any
 
@@ -220,7 +221,7 @@ class Answer:
         """
         outcome = self._graph.outcome(self.build, name, state, self._local)
         if outcome.error is not None:
-            raise outcome.error.with_traceback(None)  # a kept error must not keep every frame that asked
+            raise copy(outcome.error)  # a kept error that was raised itself would keep every frame that asked
         return outcome.result
 
     def value(self, address: str) -> Value:

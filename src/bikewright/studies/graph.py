@@ -10,6 +10,7 @@ import hashlib
 import json
 from collections import OrderedDict
 from collections.abc import Callable
+from copy import copy
 from dataclasses import dataclass
 from threading import Lock
 from typing import Any
@@ -58,7 +59,7 @@ class Ask:
         """Result of a needed group; raises the error that stopped it, so that only who asks is stopped."""
         outcome = self.upstream[name]
         if outcome.error is not None:
-            raise outcome.error.with_traceback(None)  # a kept error must not keep every frame that asked
+            raise copy(outcome.error)  # a kept error that was raised itself would keep every frame that asked
         return outcome.result
 
 

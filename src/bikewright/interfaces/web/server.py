@@ -4,10 +4,8 @@ It answers 127.0.0.1 only, unless it is told to answer the network. One thread c
 (`bikewright.interfaces.web.answering`); the event loop only carries messages.
 """
 
-import gc
 import socket
 import sys
-import threading
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -141,7 +139,7 @@ def run(
     lan = Lan(f"{own_address()}:{port}") if on_lan else None
 
     def begun() -> None:
-        threading.Thread(target=_load_kernels, name="settler", daemon=True).start()
+        load_in_background()
         if ready is not None:
             ready()
 
@@ -159,17 +157,6 @@ def run(
         lifespan="on",
     )
     uvicorn.Server(settings).run([line])
-
-
-def _load_kernels() -> None:
-    """Load the compiled kernels, then leave what the libraries keep out of every later collection of garbage.
-
-    Python collects old objects only once there are a quarter more of them. Against the hundred thousands that the
-    compiler keeps, what drags leave behind would wait until it is 60 MB.
-    """
-    load_in_background().join()
-    gc.collect()
-    gc.freeze()
 
 
 def hosts(port: int, lan: Lan | None) -> frozenset[str]:
