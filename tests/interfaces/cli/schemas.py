@@ -42,7 +42,12 @@ VALUE: Schema = {
         thing(key=SOME, state=MAYBE_TEXT, value={"type": "null"}, waits=SOME),
     ]
 }
-CURVE = thing(("gap",), key=SOME, at=MAYBE_TEXT, wheel_travel_mm=many(NUMBER), values=many(MAYBE_NUMBER), gap=SOME)
+CURVE: Schema = {
+    "oneOf": [
+        thing(("gap",), key=SOME, at=MAYBE_TEXT, **{along: many(NUMBER)}, values=many(MAYBE_NUMBER), gap=SOME)
+        for along in ("wheel_travel_mm", "fork_travel_mm")
+    ]
+}
 REFUSAL = thing(address=SOME, text=SOME)
 JUDGED = thing(
     verdict={"enum": ["met", "low", "high", "unknown"]}, low=MAYBE_NUMBER, high=MAYBE_NUMBER, short_by=NUMBER
@@ -120,7 +125,7 @@ SCHEMAS: dict[str, Schema] = {
                 theory=SOME,
                 felt_step=MAYBE_NUMBER,
                 felt_as={"enum": ["absolute", "relative"]},
-                scope={"enum": ["build", "state", "travel"]},
+                scope={"enum": ["build", "state", "travel", "fork"]},
             )
         ),
     ),

@@ -27,7 +27,12 @@ WITH = click.option(
 )
 SIZE = click.option("--size", default="", help="Size; the build's own if not given.")
 STATE = click.option(
-    "--state", type=click.Choice(list(STATES)), default="table", show_default=True, help="How the bike stands."
+    "--state",
+    type=click.Choice(list(STATES)),
+    default="table",
+    show_default=True,
+    metavar="STATE",
+    help="How the bike stands; the command words lists the states.",
 )
 UNITS = click.option("--units", default="", metavar="in,psi,lb", help="Units to show instead of the catalogue's.")
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the same answer as JSON, in fixed units.")
