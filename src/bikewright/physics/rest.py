@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
+from bikewright.physics.fixed_point import Step, next_guess
 from bikewright.physics.geometry import Attitude, attitude
 from bikewright.physics.plane import Point
 from bikewright.physics.springs.curve import SpringCurve, stroke_at_force
@@ -60,8 +61,19 @@ class RearPath:
         t = (stroke - self.stroke[part]) / width
         places = [_cubic(t, width, self.axle, self.velocity, part, axis) for axis in (0, 1)]
         rates = [_cubic(t, width, self.velocity, self.acceleration, part, axis) for axis in (0, 1)]
-        turn = self.turn[part] + t * (self.turn[part + 1] - self.turn[part])
-        return (places[0], places[1]), (rates[0], rates[1]), turn
+        return (places[0], places[1]), (rates[0], rates[1]), self._turn(stroke, part)
+
+    def _turn(self, stroke: float, part: int) -> float:
+        """The locked wheel's turn, by a polynomial through the four nearest places: its slope is not known."""
+        first = min(max(part - 1, 0), max(len(self.stroke) - 4, 0))
+        near = self.stroke[first : first + 4]
+        found = 0.0
+        for one, turn in zip(near, self.turn[first : first + 4], strict=True):
+            for other in near:
+                if other != one:
+                    turn *= (stroke - other) / (one - other)
+            found += turn
+        return found
 
 
 def _cubic(t: float, width: float, values: tuple[Point, ...], slopes: tuple[Point, ...], part: int, axis: int) -> float:
@@ -79,7 +91,7 @@ def rear_path(
     Parameters
     ----------
     stroke : array_like, shape (n,)
-        Shock stroke, rising. [m]
+        Shock stroke, rising from nought. [m]
     axle, velocity, acceleration : array_like, shape (n, 2)
         Rear axle in frame axes and its derivatives with respect to the stroke. [m]
     turn : array_like, shape (n,), optional
@@ -90,11 +102,13 @@ def rear_path(
     RearPath
         The same as plain numbers, which are quick to ask one at a time.
     """
-    rows = [np.asarray(array, dtype=np.float64) for array in (axle, velocity, acceleration)]
-    still = np.zeros(len(rows[0])) if turn is None else np.asarray(turn, dtype=np.float64)
-    places, rates, bends = (tuple((float(x), float(z)) for x, z in array) for array in rows)
-    at = tuple(float(s) for s in np.asarray(stroke, dtype=np.float64))
-    return RearPath(at, places, rates, bends, tuple(float(t) for t in still))
+    places, rates, bends = (
+        tuple((x, z) for x, z in np.asarray(array, dtype=np.float64).tolist())
+        for array in (axle, velocity, acceleration)
+    )
+    at = tuple(np.asarray(stroke, dtype=np.float64).tolist())
+    still = np.zeros(len(at)) if turn is None else np.asarray(turn, dtype=np.float64)
+    return RearPath(at, places, rates, bends, tuple(still.tolist()))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -286,33 +300,55 @@ def settle(
     ``M (h p_x - x p_z)/L``. The fork carries the load of its wheel, less the weight of its lowers, along the steering
     axis: ``N sin(HA) - T cos(HA)`` with T the forward push of the ground. With the frame held, a small stroke ds moves
     the axle by a ds and turns the locked wheel by b ds: the shock carries ``N a_z + T (a_x + r b)`` and the work of the
-    pull on the unsprung mass. Each step gives every spring the stroke of the force it has to carry; the forces change
-    little with the strokes, so that the steps close quickly.
+    pull on the unsprung mass. Each step asks every spring for the stroke of the force that it has to carry; the forces
+    change little with the strokes, and the last three steps are mixed into the next (`fixed_point`).
     """
-    travel, stroke = start
+    travel, stroke = _inside(start[0], front.travel), _inside(start[1], rear.stroke)
     drops = [tyre.drop if tyre.rate is None else 0.0 for tyre in tyres]
+    steps: list[Step] = []
     before = math.inf
     for step in range(1, STEPS_MAX + 1):
         now = _balance(front, rear, tyres, sprung, pull, travel, stroke, drops)
-        wanted = (
-            travel if front.spring is None else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel),
-            stroke if rear.spring is None else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke),
-        )
-        given = [
-            drop if tyre.rate is None else load / tyre.rate
-            for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True)
-        ]
-        move = max(abs(wanted[0] - travel), abs(wanted[1] - stroke), abs(given[0] - drops[0]), abs(given[1] - drops[1]))
+        put = (travel, stroke, *drops)
+        wanted = _wanted(front, rear, tyres, held, now, put)
+        move = max(abs(new - old) for new, old in zip(wanted, put, strict=True))
         # Rounding keeps the last moves from reaching nought: two moves alike at that size are the end.
         if move <= SETTLED or (move < 1e-10 and move >= before):
             return _rest(front, rear, tyres, now, held, travel, stroke, drops, step)
-        before = move
-        (travel, stroke), drops = wanted, given
+        if move > 2.0 * before:
+            steps.clear()  # a kink, such as a stop, lies between the steps: they tell nothing about here
+        steps.append((put, wanted))
+        travel, stroke, *drops = next_guess(steps)
+        travel, stroke, before = _inside(travel, front.travel), _inside(stroke, rear.stroke), move
     raise SolverDidNotSettle(
         f"the bike did not come to rest in {STEPS_MAX} steps: fork at {travel / MM:.2f} mm, shock at "
         f"{stroke / MM:.2f} mm, last move {before / MM:.3g} mm. A spring is too soft for its leverage there; "
         "check pressures and rates"
     )
+
+
+def _inside(value: float, most: float) -> float:
+    return min(max(value, 0.0), most)
+
+
+def _wanted(
+    front: FrontEnd,
+    rear: RearEnd,
+    tyres: tuple[TyreSpring, TyreSpring],
+    held: Held,
+    now: _Balance,
+    put: tuple[float, ...],
+) -> list[float]:
+    """Travel, stroke, rear and front drop at which each spring carries its load; what does not give stays."""
+    travel, stroke, *drops = put
+    return [
+        travel if front.spring is None else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel),
+        stroke if rear.spring is None else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke),
+        *(
+            drop if tyre.rate is None else load / tyre.rate
+            for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True)
+        ),
+    ]
 
 
 def _balance(
