@@ -98,10 +98,10 @@ GRAPH = Graph(
             (
                 "loads",
                 "grade_pct",
-                "settings.braking_g",
+                "settings.braking_pct",
                 "settings.brake_front_pct",
                 "settings.lean_deg",
-                "settings.g_out",
+                "settings.g_out_pct",
                 "frame.datum",
                 "frame.linkage.brake_on",
                 "parts.front_tyre",
