@@ -65,7 +65,10 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
     return lines + _not_felt(comparison, everything) + paragraph(NOT_MODELLED) + paragraph(CAUTION)
 
 
-NOT_MODELLED = "Not modelled: flex of frame, fork and wheels, play in pivots, tyre squash beyond the radii given."
+NOT_MODELLED = (
+    "Not modelled: flex of frame, fork and wheels, play in pivots, stiffness of the tyre's casing, damping, air drag. "
+    "A standing rider is taken on level cranks with light hands."
+)
 CAUTION = (
     "Limits printed on a part come first. Standards testing by an accredited lab comes before sale, a qualified "
     "mechanic before riding; local rules hold."

@@ -11,12 +11,13 @@ import json
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from threading import Lock
 from typing import Any
 
 from bikewright.errors import BikewrightError
 from bikewright.model.build import Build
-from bikewright.model.digest import digest
+from bikewright.model.digest import canonical
 
 KEPT_RESULTS = 4096
 """Results kept in memory: some two hundred builds with all their groups and states."""
@@ -151,7 +152,7 @@ class Graph:
             group.name,
             group.version,
             state,
-            [digest(field_of(build, path)) for path in group.reads],
+            [canonical(field_of(build, path)) for path in group.reads],
             [above.key for above in upstream.values()],
         ]
         return hashlib.sha256(json.dumps(content).encode()).hexdigest()
@@ -163,10 +164,15 @@ def _in_state(need: str, state: str) -> tuple[str, str]:
     return name, fixed or state
 
 
-def field_of(build: Build, path: str) -> Any:
+@lru_cache(maxsize=1024)
+def _steps(path: str) -> tuple[str, ...]:
+    return tuple(path.split("."))
+
+
+def field_of(thing: Any, path: str) -> Any:
     """The field at a dotted path; None where something on the way is unknown."""
-    place: Any = build
-    for step in path.split("."):
+    place = thing
+    for step in _steps(path):
         if place is None:
             return None
         place = getattr(place, step)
