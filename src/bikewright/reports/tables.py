@@ -9,12 +9,13 @@ Left out            Colour: a table reads the same in a log, a mail and a diff.
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from bikewright.model.build import Build
 from bikewright.model.files import Bike
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import FAMILIES, STATES
 from bikewright.reports.wording import BLANK, ShownUnits, band_text, label, place_text, verdict_text
 from bikewright.studies.evaluate import Answer, Value
-from bikewright.studies.verdicts import judge, line_for
+from bikewright.studies.verdicts import judge, line_for, rider_of
 
 WIDTH = 100
 """Columns of a terminal."""
@@ -89,7 +90,7 @@ def answer_table(answer: Answer, bike: Bike, state: str, units: ShownUnits) -> l
                     (
                         value.quantity.label,
                         units.value(value.quantity, value.number),
-                        _brief(value, bike, build.size, units),
+                        _brief(value, bike, build, units),
                     )
                 )
         if rows:
@@ -108,8 +109,8 @@ def _blanks(blanks: dict[str, list[str]]) -> list[str]:
     return lines
 
 
-def _brief(value: Value, bike: Bike, size: str, units: ShownUnits) -> str:
-    line = line_for(bike.brief, value, size)
+def _brief(value: Value, bike: Bike, build: Build, units: ShownUnits) -> str:
+    line = line_for(bike.brief, value, build.size, rider_of(build))
     if line is None or (line.low is None and line.high is None):
         return ""
     judged = judge(line, value)

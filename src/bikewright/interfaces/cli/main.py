@@ -16,6 +16,7 @@ from bikewright import __version__
 from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 
 COMMANDS = {
+    "check": "check",
     "compare": "compare",
     "curve": "curve",
     "doctor": "doctor",
