@@ -10,6 +10,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from bikewright.model.build import Build
+from bikewright.model.defaults import defaults_taken
 from bikewright.model.files import Bike
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import FAMILIES, STATES
@@ -95,7 +96,13 @@ def answer_table(answer: Answer, bike: Bike, state: str, units: ShownUnits) -> l
                 )
         if rows:
             lines += [heading, *columns(rows, "lrl"), ""]
-    return lines + _blanks(blanks)
+    return lines + _blanks(blanks) + _defaults(build)
+
+
+def _defaults(build: Build) -> list[str]:
+    """Numbers that nobody gave and that the answer rests on, each by the address at which it can be given."""
+    told = [f"{address} = {number:g}" for address, number in defaults_taken(build)]
+    return ["", "taken as defaults", *paragraph("; ".join(told), indent=2)] if told else []
 
 
 def _blanks(blanks: dict[str, list[str]]) -> list[str]:
@@ -104,7 +111,7 @@ def _blanks(blanks: dict[str, list[str]]) -> list[str]:
         return []
     lines = ["blank"]
     for reason, labels in blanks.items():
-        told = reason if reason.startswith("does not apply") else f"{'; '.join(labels)}: {reason}"
+        told = reason if reason.startswith(("does not apply", "has no loads")) else f"{'; '.join(labels)}: {reason}"
         lines += paragraph(told, indent=2)
     return lines
 

@@ -101,7 +101,8 @@ def rest(ask: Ask) -> Settled:
     """Group rest: a state that is solved; a state whose travels are given has no loads."""
     stance = STANCES[ask.state]
     if not isinstance(stance, Solved):
-        raise NotKnown("has no loads in this state: its travels are given")
+        solved = ", ".join(name for name, told in STANCES.items() if isinstance(told, Solved))
+        raise NotKnown(f"has no loads in this state: rest under load is told in the states {solved}")
     body: Body | None = ask.of("rider")
     if stance.posture and body is None:
         raise NotKnown("waits for a rider")
