@@ -422,7 +422,7 @@ def test_every_sane_bike_settles_or_says_which_wheel_lifts(made, pull):
         assert "wheel leaves the ground" in str(error)
         return
     assert found.residual < 1e-6
-    assert found.steps < 40
+    assert found.steps < 25
     assert 0.0 <= found.fork_travel <= made.front.travel and 0.0 <= found.shock_stroke <= made.rear.stroke
     assert found.front_load >= 0.0 and found.rear_load >= 0.0
 
