@@ -4,8 +4,8 @@ MuJoCo (Todorov, Erez, Tassa 2012; the library runs here) gets the frame free in
 bodies, the fork as a slide along the steering axis, the springs as forces by their length at each step, and two balls
 as wheels on real contacts. Damping takes the motion out. It knows nothing of equilibrium, virtual work or reactions.
 
-Hard wheels: the ground pushes at the contacts, so stiff that the wheels sink by less than a micrometre. Sprung tyres: no
-contacts; each axle stands on a spring as its tyre. The massless links of our bike weigh a gram each here.
+Hard wheels: the ground pushes at the contacts, so stiff that the wheels sink by less than a micrometre. Sprung tyres:
+no contacts; each axle stands on a spring as its tyre. The massless links of our bike weigh a gram each here.
 
 A brake is a wheel that cannot turn on what carries its caliper, on ground that slopes down ahead: the bike then hangs
 on that wheel as it does when it brakes as hard on the level as the slope pulls. The other wheel turns freely.
