@@ -54,10 +54,10 @@ def curve_chart(
     length = units.of("mm")
     several = len({curve.quantity.key for curve in curves}) > 1 or len(curves) > 1
     series = [
-        Series(f"{curve_name(curve)} before" if several else "before", *_shown(curve, units), "before")
+        Series(f"{curve_name(curve)} before" if several else "before", *shown_points(curve, units), "before")
         for curve in before
     ]
-    series += [Series(curve_name(curve) if several else "now", *_shown(curve, units)) for curve in curves]
+    series += [Series(curve_name(curve) if several else "now", *shown_points(curve, units)) for curve in curves]
     label = curves[0].quantity.label if not several else "value"
     gaps = tuple(dict.fromkeys(curve.gap for curve in curves if curve.gap))
     return draw_chart(
@@ -86,7 +86,8 @@ def _along(curve: Curve) -> str:
     return "fork travel" if curve.quantity.scope == "fork" else "wheel travel"
 
 
-def _shown(curve: Curve, units: ShownUnits) -> tuple[list[float | None], list[float | None]]:
+def shown_points(curve: Curve, units: ShownUnits) -> tuple[list[float | None], list[float | None]]:
+    """Travel and values of a curve in the units that are shown; None where it has no value."""
     unit, length = curve.quantity.unit, units.of("mm")
     xs: list[float | None] = [convert(float(x), "mm", length) for x in curve.x_mm]
     ys: list[float | None] = []
@@ -105,7 +106,7 @@ def _bands(curves: Sequence[Curve], brief: Brief, units: ShownUnits) -> tuple[Ba
         quantity = read_address(line.name)[0]
         for curve in curves:
             if curve.quantity.key == quantity.key and line.low is not None and line.high is not None:
-                xs, _ = _shown(curve, units)
+                xs, _ = shown_points(curve, units)
                 low, high = (
                     convert(limit, quantity.unit, units.of(quantity.unit)) if quantity.unit else limit
                     for limit in (line.low, line.high)

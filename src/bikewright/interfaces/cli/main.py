@@ -22,6 +22,7 @@ COMMANDS = {
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
+    "note": "note",
     "set": "write",
     "show": "show",
     "table": "table",
