@@ -19,7 +19,7 @@ from bikewright.quantities import CATALOGUE, STATES, Quantity
 from bikewright.studies import resting, springing, standing, suspension
 from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.curves import Curve, frozen
-from bikewright.studies.graph import Graph, Group, Outcome, field_of
+from bikewright.studies.graph import Graph, Group, Memory, field_of
 from bikewright.units import MM, UNITS
 
 GRAPH = Graph(
@@ -204,7 +204,7 @@ class Answer:
     def __init__(self, build: Build, graph: Graph):
         self.build = build
         self._graph = graph
-        self._local: dict[tuple[str, str], Outcome] = {}
+        self._memory = Memory()
 
     @property
     def key(self) -> str:
@@ -219,7 +219,7 @@ class Answer:
         BikewrightError
             The error that stopped the group.
         """
-        outcome = self._graph.outcome(self.build, name, state, self._local)
+        outcome = self._graph.outcome(self.build, name, state, self._memory)
         if outcome.error is not None:
             raise outcome.error
         return outcome.result
@@ -247,7 +247,7 @@ class Answer:
         """Key of the group result that a quantity is read from: two answers with the same key have the same value."""
         quantity, state, _ = read_address(address)
         group = BINDINGS[quantity.key].group
-        return self._graph.outcome(self.build, group, state or "table", self._local).key
+        return self._graph.key(self.build, group, state or "table", self._memory)
 
     def curve(self, address: str) -> Curve:
         """A catalogued curve, ``key`` or ``pin_force/rocker``.
