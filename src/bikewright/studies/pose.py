@@ -120,6 +120,7 @@ def pose_of(answer: Answer, state: str) -> BikePose:
         outlines=tuple(
             (outline.name, tuple(place((x * MM, z * MM)) for x, z in outline.points_mm))
             for outline in build.frame.outlines
+            if not outline.sizes or build.size in outline.sizes
         ),
         axle_path=path,
     )

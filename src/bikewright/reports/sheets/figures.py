@@ -6,7 +6,9 @@ Axes and signs      Millimetres of paper.
 Left out            Title block and border: the sheet on paper has its own.
 """
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import groupby
 
 from bikewright.errors import BikewrightError, OutsideValidity
 from bikewright.reports.bike_dimensions import usual_dimensions
@@ -14,8 +16,9 @@ from bikewright.reports.bike_drawing import draw_bike
 from bikewright.reports.bike_sheet import dimension_texts
 from bikewright.reports.chart import Axis, Chart, Series, draw_chart
 from bikewright.reports.curves import shown_points
-from bikewright.reports.paper import extent
-from bikewright.reports.shapes import Sheet
+from bikewright.reports.lettering import BELOW, CAPITAL, LINE
+from bikewright.reports.paper import extent, primitives, text_corners
+from bikewright.reports.shapes import Layer, Point, Polyline, Primitive, Shape, Sheet, Text
 from bikewright.reports.sheet_frame import TitleBlock
 from bikewright.reports.sheets.page import Picture
 from bikewright.reports.sheets.pdf import PRINT
@@ -35,6 +38,8 @@ CURVES = {
 """Curves that a change of the rear suspension is judged by, and what their axis is called."""
 CHART_HEIGHT_MM, SHRUNK = 50.0, 0.8
 """Height of a chart on paper [mm], and how much smaller than usual it is set, letters and all."""
+DEPTH = 0.12
+"""How far the box behind a text reaches below its baseline, as a share of the font size: clear of a dimension line."""
 FRAME_LAYERS = ("border", "title block")
 
 
@@ -78,13 +83,39 @@ def side_view(after: Answer, before: Answer, width_mm: float, units: ShownUnits,
 
 def _bare(sheet: Sheet) -> Sheet:
     """The drawing alone, on a sheet as large as it is."""
-    layers = tuple(layer for layer in sheet.layers if layer.name not in FRAME_LAYERS)
+    kept = replace(sheet, layers=tuple(layer for layer in sheet.layers if layer.name not in FRAME_LAYERS))
+    layers = tuple(Layer(name, tuple(_boxed(shapes))) for name, shapes in groupby(primitives(kept), lambda one: one[0]))
     left, bottom, right, top = extent(layers)
     pad = 0.5
     moved = tuple(
         replace(layer, origin=(layer.origin[0] - left + pad, layer.origin[1] - bottom + pad)) for layer in layers
     )
     return Sheet(right - left + 2 * pad, top - bottom + 2 * pad, moved, sheet.title, sheet.description)
+
+
+def _boxed(shapes: Iterable[tuple[str, Primitive]]) -> Iterator[Shape]:
+    """Shapes whose letters lie on a box of paper where they had a rim of it.
+
+    A PDF strokes the rim letter by letter, and each rim would eat into the letter before.
+    """
+    for _, shape in shapes:
+        if isinstance(shape, Text) and shape.halo:
+            low_left, low_right, high_right, high_left = text_corners(shape)
+            low, high = (BELOW - DEPTH) / LINE, (BELOW + CAPITAL + 0.06) / LINE
+            box = (
+                _between(low_left, high_left, low),
+                _between(low_right, high_right, low),
+                _between(low_right, high_right, high),
+                _between(low_left, high_left, high),
+            )
+            yield Polyline(box, None, closed=True, fill="paper")
+            yield replace(shape, halo=False)
+        else:
+            yield shape
+
+
+def _between(a: Point, b: Point, share: float) -> Point:
+    return a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
 
 
 def curve_pictures(after: Answer, before: Answer, width_mm: float, units: ShownUnits) -> tuple[Picture, ...]:
