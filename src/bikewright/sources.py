@@ -134,6 +134,19 @@ SOURCES = {
             seen=False,
         ),
         Source(
+            "anderson1965",
+            "D. G. Anderson, Iterative procedures for nonlinear integral equations, J. ACM 12:547-560, 1965.",
+            seen=False,
+        ),
+        Source("wilson", "D. G. Wilson, Bicycling Science, MIT Press: braking, about 0.56 g tips a rider.", seen=False),
+        Source("riel2005", "J. Riel, note on braking a bicycle downhill, 2005.", seen=True),
+        Source(
+            "renart2019",
+            "J. Renart, P. Roura-Grabulosa, The loaded toroid with walls that cannot stretch, Am. J. Phys. 87:102, 2019: "
+            "abstract only; its title is told in our words.",
+            seen=True,
+        ),
+        Source(
             "practice",
             "Common practice of the trade; no source.",
             seen=True,

@@ -16,6 +16,7 @@ import pytest
 
 from bikewright.errors import OutsideValidity
 from bikewright.physics.rest import GRAVITY, Pull
+from bikewright.sources import SOURCES
 from tests.physics.rest_cases import HARD, braking, climb, hardtail
 
 pytestmark = pytest.mark.published
@@ -70,6 +71,10 @@ def test_rear_brake_alone_slides_first():
     scale = LENGTH / length
     found = rigid(behind_front * scale, height * scale).settle(braking(slides, 0.0))
     assert -found.rear_push / found.rear_load == pytest.approx(grip, rel=1e-9)
+
+
+def test_what_was_seen_is_told():
+    assert SOURCES["riel2005"].seen and not SOURCES["wilson"].seen
 
 
 @pytest.mark.parametrize(("ahead_of_rear", "height"), [(0.45, 1.10), (0.30, 1.20), (0.62, 0.95)])
