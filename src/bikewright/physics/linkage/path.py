@@ -72,5 +72,5 @@ def axle_path(motion: Motion) -> AxlePath:
         curvature=frozen(curvature),
         radius=frozen(radius),
         centre=frozen(centre),
-        reason=tuple("" if one else "the path is straight there" for one in bent),
+        reason=("",) * len(bent) if bent.all() else tuple("" if one else "the path is straight there" for one in bent),
     )
