@@ -20,6 +20,8 @@ from bikewright.studies.verdicts import judge, line_for, rider_of
 
 WIDTH = 100
 """Columns of a terminal."""
+LEAST_ROOM = 20
+"""A last column with less room than this is written below its row."""
 
 
 def columns(rows: Sequence[Sequence[str]], aligned: str, indent: int = 2, gap: int = 2) -> list[str]:
@@ -37,22 +39,27 @@ def columns(rows: Sequence[Sequence[str]], aligned: str, indent: int = 2, gap: i
     Returns
     -------
     list of str
-        Lines no longer than `WIDTH`: the last column is wrapped where it must be.
+        Lines no longer than `WIDTH`: the last column is wrapped, or written below, where it must be.
     """
     if not rows:
         return []
     widths = [max(len(row[column]) for row in rows) for column in range(len(aligned))]
     lead = indent + sum(widths[:-1]) + gap * (len(widths) - 1)
-    room = max(WIDTH - lead, 20)
+    room = WIDTH - lead
+    below = room < LEAST_ROOM and widths[-1] > room
     lines = []
     for row in rows:
         cells = [
             cell.rjust(width) if side == "r" else cell.ljust(width)
             for cell, width, side in zip(row[:-1], widths[:-1], aligned[:-1], strict=True)
         ]
+        start = " " * indent + (" " * gap).join(cells)
+        if below:
+            lines += [start.rstrip(), *paragraph(row[-1], indent + 6)]
+            continue
         last = row[-1] if len(row[-1]) > room or aligned[-1] == "l" else row[-1].rjust(min(widths[-1], room))
         wrapped = textwrap.wrap(last, room) or [""]
-        lines.append((" " * indent + (" " * gap).join([*cells, wrapped[0]])).rstrip())
+        lines.append((start + " " * (gap if cells else 0) + wrapped[0]).rstrip())
         lines.extend(" " * lead + more for more in wrapped[1:])
     return lines
 

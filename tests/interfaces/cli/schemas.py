@@ -104,9 +104,37 @@ POSE = thing(
 PIN = {"type": "object", "required": ["name", "x_mm", "z_mm"]}
 FAULT = thing(file=SOME, line=WHOLE, column=WHOLE, key=TEXT, found=TEXT, allowed=TEXT, remedy=TEXT)
 
+CHECKED = thing(
+    ("waits",),
+    size=SOME,
+    value=MAYBE_NUMBER,
+    verdict={"enum": ["met", "low", "high", "unknown"]},
+    short_by=NUMBER,
+    waits=SOME,
+)
+CHECKED_LINE = thing(
+    key=SOME,
+    state=MAYBE_TEXT,
+    gear=MAYBE_TEXT,
+    rider=MAYBE_TEXT,
+    low=MAYBE_NUMBER,
+    high=MAYBE_NUMBER,
+    why=TEXT,
+    stands={"enum": ["met", "open", "missed"]},
+    sizes=many(CHECKED),
+)
+
 SCHEMAS: dict[str, Schema] = {
     "answer": document("answer", build=BUILD, refusals=many(REFUSAL), values=many(VALUE), curves=many(CURVE)),
     "comparison": document("comparison", sizes=many(COMPARISON)),
+    "check": document(
+        "check",
+        build=BUILD,
+        sizes=many(SOME),
+        met={"type": "boolean"},
+        refusals=many(thing(sizes=many(SOME), address=SOME, text=SOME)),
+        lines=many(CHECKED_LINE),
+    ),
     "curves": document("curves", build=BUILD, curves=many(CURVE)),
     "sizes": document("sizes", state=SOME, sizes=many(thing(build=BUILD, values=many(VALUE)))),
     "pose": document("pose", build=BUILD, unit={"const": "mm"}, pose=POSE),

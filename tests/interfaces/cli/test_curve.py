@@ -10,7 +10,8 @@ from bikewright.model.files import read_bike
 from bikewright.quantities import CATALOGUE
 from bikewright.studies.evaluate import curve_keys, evaluate
 from tests.interfaces.cli.asked import CORBEL, QUILLBACK, WHERRY, ask
-from tests.interfaces.cli.test_show import LOCKS
+from tests.interfaces.cli.test_show import APART, LOCKS
+from tests.model.small_bike import lay
 
 SUSPENDED = (QUILLBACK, CORBEL)
 
@@ -117,7 +118,6 @@ def test_other_units_show_converted_numbers():
         (("leverage_ratoi",), "Did you mean leverage_ratio"),
         (("head_angle_deg",), "head_angle_deg is a number, not a curve"),
         (("pin_force/nowhere",), "'pin_force/nowhere' names no curve; there are: pin_force/main"),
-        (("leverage_ratio", "--with", LOCKS), "do not reach each other at 'shock_upper' after 37."),
         (("leverage_ratio", "--with", "shock=unknown"), "waits for a shock"),
         (("leverage_ratio", "--out", "curve.xlsx"), "this is written as .svg or .png or .csv, not as '.xlsx'"),
     ],
@@ -128,6 +128,13 @@ def test_what_cannot_be_shown_is_one_sentence(words, told):
     assert (answer.code, answer.out) == (2, "")
     assert told in answer.err
     assert answer.err.count("\n") == 1
+
+
+def test_a_linkage_that_cannot_close_has_no_curve_and_says_where(tmp_path):
+    told = ask("curve", lay(tmp_path), "leverage_ratio", "--with", LOCKS)
+
+    assert (told.code, told.out) == (2, "")
+    assert told.err.startswith(APART)
 
 
 def test_a_hardtail_has_no_curve():
