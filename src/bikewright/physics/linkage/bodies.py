@@ -7,6 +7,7 @@ Left out            Bodies on one pin, which turn as they please.
 Theory              docs/theory/linkage.md
 """
 
+import math
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -60,12 +61,8 @@ def _line(layout: Layout, marks: Floats, body: str) -> tuple[int, int]:
 
     if len(held) == 2:
         return held[0], held[1]
-
-    def apart(pair: tuple[int, int]) -> float:
-        p, q = (marks[layout.mark(layout.pins[i].name, body)] for i in pair)
-        return float(np.hypot(*(p - q)))
-
-    return max(combinations(held, 2), key=apart)
+    drawn = {pin: marks[layout.mark(layout.pins[pin].name, body)].tolist() for pin in held}
+    return max(combinations(held, 2), key=lambda pair: math.dist(drawn[pair[0]], drawn[pair[1]]))
 
 
 def rigid_ends(layout: Layout, marks: Floats, body: str) -> tuple[int, int]:
