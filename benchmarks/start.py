@@ -10,7 +10,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
 import bikewright
@@ -18,6 +17,13 @@ from benchmarks.measure import Row, at_most, no_more
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "quillback"
 CODE = "from bikewright.interfaces.cli.main import main; main()"
+WATCH = """
+import resource, subprocess, sys, time
+start = time.perf_counter()
+code = subprocess.run(sys.argv[1:], stdout=sys.stderr, stderr=sys.stderr).returncode
+print(code, time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024.0)
+"""
+"""Run in a small process, because a process counts the memory of the one that started it until it is itself."""
 SIZE_LIMIT = 200.0
 """Megabytes resident at the most."""
 
@@ -29,17 +35,12 @@ def run(bike: Path, package: Path, cache: Path) -> tuple[float, float]:
         "BIKEWRIGHT_CACHE": str(cache),
         "PYTHONPATH": str(package),
     }
-    command = [sys.executable, "-c", CODE, "show", str(bike)]
-    start = time.perf_counter()
-    process = subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
-    assert process.stdout is not None and process.stderr is not None
-    shown, told = process.stdout.read(), process.stderr.read()
-    _, status, usage = os.wait4(process.pid, 0)
-    seconds = time.perf_counter() - start
-    process.returncode = os.waitstatus_to_exitcode(status)
-    if process.returncode != 0 or b"leverage" not in shown.lower():
-        raise RuntimeError(f"show ended with {process.returncode}: {told.decode()[-500:]}{shown.decode()[-300:]}")
-    return seconds, usage.ru_maxrss / 1024.0
+    command = [sys.executable, "-S", "-c", WATCH, sys.executable, "-c", CODE, "show", str(bike)]
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
+    code, seconds, megabytes = done.stdout.split()
+    if code != "0" or "leverage" not in done.stderr.lower():
+        raise RuntimeError(f"show ended with {code}: {done.stderr[-500:]}")
+    return float(seconds), float(megabytes)
 
 
 def measure(rounds: int) -> list[Row]:
