@@ -57,8 +57,8 @@ from bikewright.studies.verdicts import rider_of
 
 KEY_LENGTH = 12
 """Characters of the digest that number a note."""
-MOST_SIZE_ROWS = 16
-"""Rows of the table over sizes; the rest is counted."""
+MOST_SIZE_ROWS, ABREAST = 16, 7
+"""Rows of the table over sizes, the rest is counted; and sizes that stand beside each other in it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,10 +97,10 @@ def change_note(note: Note) -> Page:
     before, after = comparison.before, comparison.after
     blocks: list[Block] = [
         *_refused(note),
+        *_lost(comparison),
         *_changed(comparison, units),
         *_brief(comparison, units),
         *_follows(comparison, units),
-        *_lost(comparison),
         *_over_sizes(note),
         *_pictures(note),
         Heading("Not modelled"),
@@ -177,8 +177,8 @@ def _brief(comparison: Comparison, units: ShownUnits) -> list[Block]:
     rows = []
     for one in comparison.verdicts:
         before, after = one.judged_before, one.judged_after
-        if before is None or after is None:
-            continue
+        if before is None or after is None or after.verdict == "unknown":
+            continue  # a lost value is told as lost
         tone: Tone = "accent" if after.verdict in ("low", "high") else "ink"
         told = f"{verdict_text(before, one.quantity, units)} {ARROW} {verdict_text(after, one.quantity, units)}"
         rows.append(
@@ -193,8 +193,10 @@ def _brief(comparison: Comparison, units: ShownUnits) -> list[Block]:
                 (after.line.why,) if after.line.why else (),
             )
         )
+    lost = [label(one.after) for one in comparison.verdicts if one.after.number is None]
+    open_ = [Prose(f"Cannot be judged any more: {'; '.join(lost)}.", "muted")] if lost else []
     if not rows:
-        return []
+        return [Heading("Judged otherwise by the brief"), *open_] if open_ else []
     columns = (
         Column("quantity", share=1.6),
         Column("before", "right", 0.7),
@@ -202,7 +204,7 @@ def _brief(comparison: Comparison, units: ShownUnits) -> list[Block]:
         Column("brief", "right", 1.3),
         Column("verdict", share=1.4),
     )
-    return [Heading("Judged otherwise by the brief"), Table(columns, tuple(rows))]
+    return [Heading("Judged otherwise by the brief"), Table(columns, tuple(rows)), *open_]
 
 
 _FOLLOWING = (
@@ -227,7 +229,9 @@ def _follows(comparison: Comparison, units: ShownUnits) -> list[Block]:
         if cause.pulls:
             pulls = "; ".join(f"{p.quantity.label} {units.change(p.quantity, 0.0, p.alone)}" for p in cause.pulls)
             blocks.append(Prose(f"Pulls as well, alone: {pulls}", "muted"))
-    if not blocks and comparison.causes:
+    if not blocks and (comparison.stopped or not comparison.causes):
+        return []
+    if not blocks:
         blocks.append(Prose("Nothing that a rider would notice."))
     quiet = [str(number) for number, cause in enumerate(comparison.causes, 1) if not _is_loud(cause)]
     if quiet and loud:
@@ -269,7 +273,7 @@ def _lost(comparison: Comparison) -> list[Block]:
     by_reason: dict[str, list[str]] = {}
     for lost in comparison.stopped:
         by_reason.setdefault(lost.after.waits, []).append(label(lost.after))
-    items = tuple(f"{reason} Lost: {'; '.join(labels)}" for reason, labels in by_reason.items())
+    items = tuple(f"{reason.rstrip('.')}. Lost: {'; '.join(labels)}" for reason, labels in by_reason.items())
     return [Alert("No value any more", items)] if items else []
 
 
@@ -283,13 +287,18 @@ def _over_sizes(note: Note) -> list[Block]:
     heading = Heading("All sizes", "after the change, and below it the change")
     if not addresses:
         return [heading, Prose("Nothing that a rider would notice in any size.")]
-    rows = [Row((Cell(_label_of(address)), *(_size_cell(one, address, note.units) for one in sizes)))
-            for address in addresses[:MOST_SIZE_ROWS]]  # fmt: skip
-    columns = (Column("quantity", share=2.0), *(Column(one.size, "right") for one in sizes))
-    blocks: list[Block] = [heading, Table(columns, tuple(rows))]
-    if len(addresses) > len(rows):
-        blocks.append(Prose(f"and {len(addresses) - len(rows)} more that are felt in one size or another", "muted"))
-    return blocks
+    tables = []
+    for start in range(0, len(sizes), ABREAST):
+        beside = sizes[start : start + ABREAST]
+        columns = (Column("quantity", share=2.0), *(Column(one.size, "right") for one in beside))
+        rows = tuple(
+            Row((Cell(_label_of(address)), *(_size_cell(one, address, note.units) for one in beside)))
+            for address in addresses[:MOST_SIZE_ROWS]
+        )
+        tables.append(Table(columns, rows))
+    over = len(addresses) - MOST_SIZE_ROWS
+    more = [Prose(f"and {over} more that are felt in one size or another", "muted")] if over > 0 else []
+    return [heading, *tables, *more]
 
 
 def _told_addresses(sizes: Sequence[Comparison]) -> list[str]:
@@ -322,11 +331,9 @@ def _size_cell(one: Comparison, address: str, units: ShownUnits) -> Cell:
     if after.number is None:
         return Cell(BLANK)
     told = "" if before.number is None else units.change(after.quantity, before.number, after.number)
-    judged = next((v.judged_after for v in one.verdicts if v.after.address == address), None)
-    if judged is not None:
-        word = judged.verdict
-        return Cell(units.value(after.quantity, after.number), f"{told}, {word}".removeprefix(", "),
-                    "accent" if word in ("low", "high") else "ink")  # fmt: skip
+    judged = next((c.judged_after for c in one.consequences if c.after.address == address), None)
+    if judged is not None and judged.verdict in ("low", "high"):
+        return Cell(units.value(after.quantity, after.number), f"{told}, {judged.verdict}".removeprefix(", "), "accent")
     return Cell(units.value(after.quantity, after.number), told)
 
 
