@@ -7,8 +7,10 @@ from dataclasses import fields as dataclass_fields
 from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import Field, ValidationError
+from pydantic_core import ErrorDetails
 
 from bikewright.errors import ModelError
+from bikewright.model.faults import words_of
 from bikewright.model.frame import Frame, Size
 from bikewright.model.parts import (
     Bar,
@@ -155,8 +157,13 @@ def remade(old: V, fields: dict[str, Any]) -> V:
     try:
         return cls(**{**kept, **fields})
     except ValidationError as error:
-        told = "; ".join(
-            f"{'.'.join(str(part) for part in fault['loc'])}: found {fault['input']!r}; {fault['msg']}"
-            for fault in error.errors()
-        )
-        raise ModelError(told) from None
+        raise ModelError("; ".join(_told(cls, detail) for detail in error.errors(include_url=False))) from None
+
+
+def _told(cls: type, detail: ErrorDetails) -> str:
+    """One fault of a field in the words that a file's fault has."""
+    field = str(detail["loc"][0]) if detail["loc"] else ""
+    found, allowed, remedy = words_of(detail, cls, field)
+    told = [f"{field}: found {found}"] if field else [f"found {found}"]
+    told += [f"allowed: {allowed}"] if allowed else []
+    return "; ".join(told) + f". {remedy}".rstrip()
