@@ -221,7 +221,7 @@ class Answer:
         """
         outcome = self._graph.outcome(self.build, name, state, self._memory)
         if outcome.error is not None:
-            raise outcome.error
+            raise outcome.error.with_traceback(None)  # a kept error must not keep every frame that asked
         return outcome.result
 
     def value(self, address: str) -> Value:

@@ -65,7 +65,7 @@ class Ask:
         """
         outcome = self.upstream(name)
         if outcome.error is not None:
-            raise outcome.error
+            raise outcome.error.with_traceback(None)  # a kept error must not keep every frame that asked
         return outcome.result
 
 
@@ -100,6 +100,11 @@ class Store:
             while len(self._outcomes) > self._size:
                 self._outcomes.popitem(last=False)
         return outcome
+
+    def keep_at_most(self, size: int) -> None:
+        """Keep fewer results than a study would: a server has to stay small."""
+        with self._lock:
+            self._size = size
 
     def clear(self) -> None:
         """Forget everything, as benchmarks and tests need."""
