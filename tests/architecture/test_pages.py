@@ -20,7 +20,7 @@ from tests.architecture.test_docs import LINK
 from tests.interfaces.cli.schemas import SCHEMAS
 
 DOCS = ROOT / "docs"
-BY_HAND = {"frame-in-15-minutes.md", "model-files.md", "check.md"}
+BY_HAND = {"frame-in-15-minutes.md", "model-files.md"}
 """Their commands work on files that the page itself describes; they have tests of their own."""
 TOLD = [
     ROOT / "README.md",

@@ -4,8 +4,10 @@ import pytest
 
 from bikewright.model.addresses import with_value
 from bikewright.model.files import read_bike
+from bikewright.physics import rest
 from bikewright.studies.evaluate import evaluate
 from tests.interfaces.cli.asked import BIKES, QUILLBACK, ask
+from tests.model.small_bike import lay
 
 
 @pytest.mark.parametrize("units", ["", "in,psi,lb"])
@@ -49,3 +51,58 @@ def test_one_size_and_all_sizes_together_is_no_question():
 
     assert (told.code, told.out) == (2, "")
     assert "give one of the two" in told.err
+
+
+def test_the_demo_builds_meet_their_brief_and_that_is_exit_code_0():
+    for bike in BIKES:
+        assert ask("check", bike, "--build", "stock").code == 0
+
+
+def test_a_line_that_waits_is_exit_code_1_and_one_that_an_error_stopped_2():
+    waiting = ask("check", QUILLBACK)  # nobody rides the datum build
+    assert waiting.code == 1
+    assert "Open: cannot be answered yet" in waiting.out
+
+    locked = ask("check", QUILLBACK, "--build", "stock", "--with", "shock.chassis.eye_to_eye_mm=300")
+    assert locked.code == 2
+    assert "do not reach each other" in " ".join(locked.out.split())
+
+
+def test_a_line_that_does_not_converge_is_exit_code_3(monkeypatch):
+    """The solver itself, allowed one step; the pressure makes a build that nothing else remembers the answer of."""
+    monkeypatch.setattr(rest, "STEPS_MAX", 1)
+    told = ask("check", QUILLBACK, "--build", "stock", "--with", "settings.fork_pressure_bar=5.9371", "--size", "M")
+
+    assert told.code == 3
+    assert "the bike did not come to rest in 1 steps" in " ".join(told.out.split())
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ('quantity = "head_angel_deg"\nlow = 1', "Did you mean head_angle_deg?"),
+        ('quantity = "reach_mm"\nlow = 1\nrider = "tal"', "Did you mean tall?"),
+        ('quantity = "reach_mm"\nlow = 470\nhigh = 460', "lies above it"),
+        ('quantity = "reach_mm"\nlow = 460.2\nhigh = 460.4', "no value can lie between"),
+    ],
+)
+def test_a_brief_that_cannot_be_meant_or_met_is_exit_code_2_with_its_line(tmp_path, line, says):
+    told = ask("check", lay(tmp_path, {"brief.toml": f"format = 1\n\n[[line]]\n{line}\n"}))
+
+    assert (told.code, told.out) == (2, "")
+    assert says in told.err
+    assert "brief.toml, line " in told.err
+
+
+def test_no_brief_is_no_answer(tmp_path):
+    told = ask("check", lay(tmp_path, {"brief.toml": "format = 1\n"}))
+
+    assert told.code == 2
+    assert "has no line to judge" in told.err
+
+
+def test_a_size_that_is_not_there_is_named():
+    told = ask("check", QUILLBACK, "--size", "Q")
+
+    assert (told.code, told.out) == (2, "")
+    assert "no size is called 'Q'" in told.err
