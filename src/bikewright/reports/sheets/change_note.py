@@ -235,7 +235,8 @@ def _follows(comparison: Comparison, units: ShownUnits) -> list[Block]:
         blocks.append(Prose("Nothing that a rider would notice."))
     quiet = [str(number) for number, cause in enumerate(comparison.causes, 1) if not _is_loud(cause)]
     if quiet and loud:
-        blocks.append(Prose(f"Not noticed by a rider: change {' and '.join(quiet)}.", "muted"))
+        told = quiet[0] if len(quiet) == 1 else f"{', '.join(quiet[:-1])} and {quiet[-1]}"
+        blocks.append(Prose(f"Not noticed by a rider: change {told}.", "muted"))
     families = dict.fromkeys(
         FAMILIES[headline.family]
         for cause in comparison.causes
