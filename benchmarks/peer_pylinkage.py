@@ -116,4 +116,4 @@ def side(drawn: Designs) -> Side:
     def run() -> object:
         return ensemble.simulate(POSITIONS, store=False)
 
-    return Side("pylinkage batch", "1 thread, more do not help it", "places only", count * POSITIONS, run)
+    return Side("pylinkage batch", "1 thread", "places only", count * POSITIONS, run)

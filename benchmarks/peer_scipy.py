@@ -92,4 +92,4 @@ def side(drawn: Designs) -> Side:
     def run() -> object:
         return [sweep(drawn, d) for d in range(count)]
 
-    return Side("scipy root", "1 thread, more do not help it", "places of all pins", count * POSITIONS, run)
+    return Side("scipy root", "1 thread", "places of all pins", count * POSITIONS, run)

@@ -1,8 +1,8 @@
 """Sweeps of many drawings: the project's kernel against array libraries, a linkage library and general solvers.
 
 Array libraries compute every output (places of the pins, leverage ratio, instant centre of the axle's body) for the
-same drawings from the same formulation. The others compute places only, which is less work; they hold Python's
-interpreter lock, so that a second thread does nothing for them.
+same drawings from the same formulation. The others compute places only, which is less work, and are called on one
+thread, against two of ours.
 """
 
 from collections.abc import Callable
