@@ -22,7 +22,7 @@ help:  ## list these targets
 
 demo:  ## set up and run the main job on the demo bike
 	@tools/setup.sh runtime $(VENV)
-	$(VENV)/bin/bikewright demo
+	@tools/demo.sh $(VENV)/bin/bikewright
 
 test:  ## set up and run every check and test (needs root only to install the browser)
 	@tools/system_packages.sh requirements/apt.txt

@@ -74,7 +74,8 @@ def commands_page() -> str:
 
 
 def _help(command: click.Command, name: str) -> str:
-    context = click.Context(command, info_name=name, terminal_width=100, max_content_width=100)
+    names = cli.context_settings["help_option_names"]  # as a command has them when it is really called
+    context = click.Context(command, info_name=name, terminal_width=100, max_content_width=100, help_option_names=names)
     return "\n".join(line.rstrip() for line in command.get_help(context).splitlines())
 
 

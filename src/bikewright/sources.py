@@ -87,20 +87,20 @@ SOURCES = {
         ),
         Source(
             "drillis1966",
-            "R. Drillis, R. Contini, Body segment parameters, New York University, 1966, as in D. A. Winter, Biomechanics "
-            "and Motor Control of Human Movement, 4th ed., 2009: figure 4.1, in public copies.",
+            "R. Drillis, R. Contini, Body segment parameters, New York University, 1966, as in D. A. Winter, "
+            "Biomechanics and Motor Control of Human Movement, 4th ed., 2009: figure 4.1, in public copies.",
             seen=True,
         ),
         Source(
             "ansur2",
-            "C. C. Gordon and others, 2012 Anthropometric Survey of U.S. Army Personnel, NATICK/TR-15/007, 2014: public "
-            "data of 4082 men and 1986 women (ANSUR II).",
+            "C. C. Gordon and others, 2012 Anthropometric Survey of U.S. Army Personnel, NATICK/TR-15/007, 2014: "
+            "public data of 4082 men and 1986 women (ANSUR II).",
             seen=True,
         ),
         Source(
             "holmes1994",
-            "J. C. Holmes, A. L. Pruitt, N. J. Whalen, Lower extremity overuse in bicycling, Clin. Sports Med. 13:187-205, "
-            "1994: knee flexion of 25 to 35 degrees at the bottom of the stroke.",
+            "J. C. Holmes, A. L. Pruitt, N. J. Whalen, Lower extremity overuse in bicycling, Clin. Sports Med. "
+            "13:187-205, 1994: knee flexion of 25 to 35 degrees at the bottom of the stroke.",
             seen=False,
         ),
         Source(
@@ -132,6 +132,18 @@ SOURCES = {
             "F. N. Fritsch, J. Butland, A method for constructing local monotone piecewise cubic interpolants, SIAM J. "
             "Sci. Stat. Comput. 5:300-304, 1984.",
             seen=False,
+        ),
+        Source(
+            "anderson1965",
+            "D. G. Anderson, Iterative procedures for nonlinear integral equations, J. ACM 12:547-560, 1965.",
+            seen=False,
+        ),
+        Source("wilson", "D. G. Wilson, Bicycling Science, MIT Press: braking, about 0.56 g tips a rider.", seen=False),
+        Source("riel2005", "J. Riel, note on braking a bicycle downhill, 2005.", seen=True),
+        Source(
+            "renart2019",
+            "J. Renart, P. Roura-Grabulosa, Am. J. Phys. 87:102, 2019: abstract (a toroid whose walls cannot stretch).",
+            seen=True,
         ),
         Source(
             "practice",

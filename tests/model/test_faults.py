@@ -135,6 +135,9 @@ SLIPS = [
     ("brief.toml", 'size = "M"', 'size = "XL"', "line[2].size", "Did you mean L?"),
     ("brief.toml", 'quantity = "reach', 'name = "reach', "line[2].name", "Did you mean quantity?"),
     ("brief.toml", "low = 64", "lo = 64", "line[1].lo", "Did you mean low?"),
+    ("brief.toml", 'size = "M"', 'rider = "tal"', "line[2].rider", "Did you mean tall?"),
+    ("brief.toml", "low = 64\nhigh = 66", "low = 64.23\nhigh = 64.27", "line[1].high", "no value can lie between"),
+    ("brief.toml", "head_angle_deg@stated-sag", "fork_force_n", "line[1].quantity", "It is a curve"),
     ("builds.toml", 'size = "L"', 'size = "XL"', "race.size", "Did you mean L?"),
     ("builds.toml", 'size = "L"', "", "race.size", "Say which size is built"),
     ("builds.toml", 'rider = "tall"', 'rider = "tal"', "race.rider", "Did you mean tall?"),
@@ -196,6 +199,27 @@ def test_what_is_not_toml_is_one_fault_with_its_line(tmp_path, text, line, words
     (fault,) = faults_of(tmp_path, {"riders.toml": f"format = 1\n\n{text}\n"})
     assert (fault.file, fault.line) == (str(tmp_path / "riders.toml"), line)
     assert words in str(fault)
+
+
+def test_a_line_for_a_rider_where_there_are_none_says_so(tmp_path):
+    texts = with_change("brief.toml", 'size = "M"', 'rider = "tall"') | {"riders.toml": "format = 1\n"}
+    texts |= with_change("builds.toml", 'rider = "tall"\n', "")
+    (fault,) = faults_of(tmp_path, texts)
+    assert (fault.key, fault.remedy) == ("line[2].rider", "There are none in riders.toml.")
+
+
+def test_a_narrow_band_that_holds_a_value_may_stand(tmp_path):
+    """64.2 lies in it in the one digit in which a head angle is told; so does a band at 64.25 rounded outwards."""
+    texts = with_change("brief.toml", "low = 64\nhigh = 66", "low = 64.2\nhigh = 64.2")
+    assert read_bike(lay(tmp_path, texts)).brief.lines[0].low == 64.2
+
+
+def test_one_quantity_may_have_a_line_for_each_rider_but_not_two_for_one(tmp_path):
+    more = '[[line]]\nquantity = "reach_mm@table"\nsize = "M"\nrider = "tall"\nlow = 440\n'
+    texts = {"brief.toml": f"{TEXTS['brief.toml']}\n{more}"}
+    assert len(read_bike(lay(tmp_path / "a", texts)).brief.lines) == 3
+    (fault,) = faults_of(tmp_path / "b", {"brief.toml": f"{TEXTS['brief.toml']}\n{more}\n{more}"})
+    assert "for which size or rider" in fault.remedy
 
 
 def test_a_brief_with_single_brackets_is_told_so(tmp_path):

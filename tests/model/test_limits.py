@@ -38,6 +38,31 @@ def test_each_limit_is_told_with_its_excess(changes, address, text):
     assert re.search(text, told(*changes)[address])
 
 
+@pytest.mark.parametrize(
+    ("changes", "address", "text"),
+    [
+        (["shock_pressure_bar=25", "shock.spring.pressure_max_bar=22"], "shock_pressure_bar", "above the 22.00 bar"),
+        (["fork_pressure_bar=2", "fork.spring.pressure_min_bar=3"], "fork_pressure_bar", "below the 3.00 bar"),
+        (["fork_spacers=6", "fork.spring.spacers_max=4"], "fork_spacers", "more than the 4"),
+    ],
+)
+def test_an_air_spring_outside_its_limits_is_refused(changes, address, text):
+    assert text in told(*changes)[address]
+
+
+def test_a_coil_that_binds_is_refused_with_the_excess():
+    bound = told('shock.spring="450 lbf/in"', "shock.spring.stroke_to_bind_mm=56", "shock.spring.preload_mm_per_turn=1",
+                 "shock_preload_turns=2")  # fmt: skip
+
+    assert "57 mm; the limit is 56 mm (1 mm over)" in bound["shock.spring"]
+
+
+def test_preload_beyond_its_turns_is_refused():
+    over = told('shock.spring="450 lbf/in"', "shock.spring.preload_max_turns=2", "shock_preload_turns=3")
+
+    assert "more than the 2 allowed" in over["shock_preload_turns"]
+
+
 def test_a_hardtail_takes_no_shock():
     hardtail = with_value(BUILD, "linkage", None)
 

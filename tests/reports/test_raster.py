@@ -7,7 +7,7 @@ import sys
 import pytest
 
 from bikewright.errors import EnvironmentFault, OutsideValidity
-from bikewright.reports import raster
+from bikewright.reports import raster, typesetting
 from bikewright.reports.svg import to_svg
 from tests.reports.sample_drawings import HOSTILE, leverage_sheet, side_view
 
@@ -15,10 +15,10 @@ from tests.reports.sample_drawings import HOSTILE, leverage_sheet, side_view
 @pytest.fixture
 def forgetful():
     """The lookups made anew in the test, and again after it."""
-    for lookup in (raster.font_folder, raster._typst, raster._fonts):
+    for lookup in (typesetting.font_folder, typesetting.typst_binding, typesetting.fonts):
         lookup.cache_clear()
     yield
-    for lookup in (raster.font_folder, raster._typst, raster._fonts):
+    for lookup in (typesetting.font_folder, typesetting.typst_binding, typesetting.fonts):
         lookup.cache_clear()
 
 

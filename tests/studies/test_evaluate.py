@@ -10,7 +10,7 @@ from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.digest import digest
 from bikewright.quantities import STATES
 from bikewright.studies.evaluate import GRAPH, curve_keys, evaluate, read_address
-from bikewright.studies.graph import field_of
+from bikewright.studies.graph import Ask, Memory, field_of
 from bikewright.studies.states import STANCES
 from tests.sample_bike import BARE, BUILD, LOADED, STOCK
 
@@ -234,13 +234,13 @@ def _reads(name):
 
 
 def _ask(build, name, state):
-    from bikewright.studies.graph import Ask
+    group, memory = GRAPH.groups[name], Memory()
 
-    group = GRAPH.groups[name]
-    upstream = {}
-    for need in group.needs:
+    def upstream(need):
+        assert need in group.needs, f"group {name} asks for {need} and does not declare it"
         above, _, fixed = need.partition("@")
-        upstream[need] = GRAPH.outcome(build, above, fixed or state or "table", {})
+        return GRAPH.outcome(build, above, fixed or state or "table", memory)
+
     return Ask(build, state, upstream)
 
 

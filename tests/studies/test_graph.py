@@ -4,7 +4,7 @@ import pytest
 
 from bikewright.errors import NotKnown, OutsideValidity
 from bikewright.model.addresses import with_value
-from bikewright.studies.graph import Graph, Group, Store, field_of
+from bikewright.studies.graph import Graph, Group, Memory, Store, field_of
 from tests.sample_bike import BUILD
 
 
@@ -32,23 +32,23 @@ def test_a_second_question_costs_nothing():
     calls = []
     graph = counting(calls)
 
-    assert graph.outcome(BUILD, "second", "table", {}).result == 20.0
-    assert graph.outcome(BUILD, "second", "table", {}).result == 20.0
-    assert calls == ["first", "second table"]
+    assert graph.outcome(BUILD, "second", "table", Memory()).result == 20.0
+    assert graph.outcome(BUILD, "second", "table", Memory()).result == 20.0
+    assert calls == ["second table", "first"]
 
 
 def test_a_change_costs_the_groups_that_read_it_and_those_after_them():
     calls = []
     graph = counting(calls)
-    graph.outcome(BUILD, "second", "table", {})
+    graph.outcome(BUILD, "second", "table", Memory())
     calls.clear()
 
-    graph.outcome(with_value(BUILD, "saddle_back_mm", 5.0), "second", "table", {})
+    graph.outcome(with_value(BUILD, "saddle_back_mm", 5.0), "second", "table", Memory())
     assert calls == []
-    graph.outcome(with_value(BUILD, "grade_pct", 8.0), "second", "table", {})
+    graph.outcome(with_value(BUILD, "grade_pct", 8.0), "second", "table", Memory())
     assert calls == ["second table"]
     calls.clear()
-    graph.outcome(with_value(BUILD, "stem_spacers_mm", 5.0), "second", "table", {})
+    graph.outcome(with_value(BUILD, "stem_spacers_mm", 5.0), "second", "table", Memory())
     assert sorted(calls) == ["first", "second table"]
 
 
@@ -56,8 +56,8 @@ def test_a_state_has_a_result_of_its_own():
     calls = []
     graph = counting(calls)
 
-    graph.outcome(BUILD, "second", "table", {})
-    graph.outcome(BUILD, "second", "stated-sag", {})
+    graph.outcome(BUILD, "second", "table", Memory())
+    graph.outcome(BUILD, "second", "stated-sag", Memory())
 
     assert calls.count("first") == 1
     assert [call for call in calls if call.startswith("second")] == ["second table", "second stated-sag"]
@@ -75,22 +75,22 @@ def test_an_error_stays_with_its_group_and_stops_only_who_asks():
         )
     )
 
-    assert str(graph.outcome(BUILD, "asks", "", {}).error) == "too steep"
-    assert graph.outcome(BUILD, "does not", "", {}).result == 1.0
+    assert str(graph.outcome(BUILD, "asks", "", Memory()).error) == "too steep"
+    assert graph.outcome(BUILD, "does not", "", Memory()).result == 1.0
 
 
 def test_a_fault_of_the_program_itself_is_not_kept_as_an_answer():
     graph = Graph((Group("broken", (), lambda ask: 1 / 0),))
 
     with pytest.raises(ZeroDivisionError):
-        graph.outcome(BUILD, "broken", "", {})
+        graph.outcome(BUILD, "broken", "", Memory())
 
 
 def test_the_store_forgets_the_oldest():
     graph = counting([])
 
     for spacers in range(20):
-        graph.outcome(with_value(BUILD, "stem_spacers_mm", float(spacers)), "second", "table", {})
+        graph.outcome(with_value(BUILD, "stem_spacers_mm", float(spacers)), "second", "table", Memory())
 
     assert len(graph.store) == 8
 
@@ -99,7 +99,29 @@ def test_a_new_version_of_a_group_gives_a_new_key():
     old = Group("first", ("grade_pct",), lambda ask: 1.0)
     new = Group("first", ("grade_pct",), lambda ask: 2.0, version=2)
 
-    assert Graph.key(old, BUILD, "", {}) != Graph.key(new, BUILD, "", {})
+    keys = [Graph((group,)).key(BUILD, "first", "", Memory()) for group in (old, new)]
+
+    assert keys[0] != keys[1]
+
+
+def test_a_needed_group_is_not_computed_before_it_is_asked_for():
+    calls = []
+    graph = Graph(
+        (
+            Group("dear", (), lambda ask: calls.append("dear")),
+            Group("cheap", (), lambda ask: 1.0, needs=("dear",)),
+        )
+    )
+
+    assert graph.outcome(BUILD, "cheap", "", Memory()).result == 1.0
+    assert calls == []
+
+
+def test_a_group_may_ask_only_for_what_it_declares():
+    graph = Graph((Group("first", (), lambda ask: 1.0), Group("second", (), lambda ask: ask.of("first"))))
+
+    with pytest.raises(KeyError, match="does not declare"):
+        graph.outcome(BUILD, "second", "", Memory())
 
 
 def test_a_group_must_come_after_what_it_needs():

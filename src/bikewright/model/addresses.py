@@ -113,7 +113,8 @@ def with_value(build: Build, address: str, value: Any) -> Build:
     except AddressError:
         raise
     except ModelError as error:
-        raise AddressError(f"{address}: {error}") from None
+        told = str(error).removeprefix(f"{address.rpartition('.')[2]}: ")
+        raise AddressError(f"{address}: {told}") from None
     return changed
 
 

@@ -19,6 +19,8 @@ class BriefLine:
     """Overrides the catalogue's step, in the quantity's unit."""
     size: Text = ""
     """Only for this size; empty: for every size."""
+    rider: Text = ""
+    """Only with this rider on the bike; empty: with whoever the build has."""
     why: Text = ""
 
 

@@ -7,8 +7,10 @@ from dataclasses import fields as dataclass_fields
 from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import Field, ValidationError
+from pydantic_core import ErrorDetails
 
 from bikewright.errors import ModelError
+from bikewright.model.faults import words_of
 from bikewright.model.frame import Frame, Size
 from bikewright.model.parts import (
     Bar,
@@ -26,7 +28,7 @@ from bikewright.model.parts import (
     Wheel,
 )
 from bikewright.model.rider import Load, Rider
-from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Number, Pct, Text, Turns, value
+from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Pct, Text, Turns, value
 
 V = TypeVar("V")
 
@@ -81,14 +83,14 @@ class Settings:
     """The same for the climb; empty: the easiest."""
     reference_height_mm: Mm = Field(default=1100.0, ge=500, le=1600)
     """A stated height of the centre of mass, so that reactions can be laid beside those of other bikes."""
-    braking_g: Annotated[Number, Field(gt=0, le=1.2)] = 0.5
-    """Deceleration in the braking state, as a share of gravity."""
+    braking_pct: Pct = Field(default=50.0, gt=0, le=120)
+    """Deceleration in the braking state, of gravity."""
     brake_front_pct: Pct = Field(default=65.0, ge=0, le=100)
     """Share of the braking force at the front wheel."""
     lean_deg: Deg = Field(default=35.0, ge=0, le=60)
     """Lean in the cornering state."""
-    g_out: Annotated[Number, Field(ge=1, le=6)] = 2.5
-    """Load in the g-out state, as a multiple of the weight."""
+    g_out_pct: Pct = Field(default=250.0, ge=100, le=600)
+    """Load in the g-out state, of the weight."""
     front_tyre_drop_mm: Mm = Field(default=0.0, ge=0, le=40)
     """Loaded tyre: how much lower the axle sits than unloaded, in every state with a rider."""
     rear_tyre_drop_mm: Mm = Field(default=0.0, ge=0, le=40)
@@ -155,8 +157,13 @@ def remade(old: V, fields: dict[str, Any]) -> V:
     try:
         return cls(**{**kept, **fields})
     except ValidationError as error:
-        told = "; ".join(
-            f"{'.'.join(str(part) for part in fault['loc'])}: found {fault['input']!r}; {fault['msg']}"
-            for fault in error.errors()
-        )
-        raise ModelError(told) from None
+        raise ModelError("; ".join(_told(cls, detail) for detail in error.errors(include_url=False))) from None
+
+
+def _told(cls: type, detail: ErrorDetails) -> str:
+    """One fault of a field in the words that a file's fault has."""
+    field = str(detail["loc"][0]) if detail["loc"] else ""
+    found, allowed, remedy = words_of(detail, cls, field)
+    told = [f"{field}: found {found}"] if field else [f"found {found}"]
+    told += [f"allowed: {allowed}"] if allowed else []
+    return "; ".join(told) + f". {remedy}".rstrip()

@@ -22,6 +22,11 @@ def digest(value: Any) -> str:
     return _sha(_canonical(value))
 
 
+def canonical(value: Any) -> Any:
+    """A value as it may stand in a canonical JSON: a frozen value by its digest, anything else as it is."""
+    return _plain(value)
+
+
 def _sha(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 

@@ -98,7 +98,7 @@ def _adapter(cls: Any) -> TypeAdapter[Any]:
 def _fault(detail: ErrorDetails, cls: type, raw: Any, sheet: Sheet, path: Path) -> Fault:
     steps, owner = _walked(detail["loc"], cls, raw)
     field = steps[-1] if steps and isinstance(steps[-1], str) else ""
-    found, allowed, remedy = _words(detail, owner, field)
+    found, allowed, remedy = words_of(detail, owner, field)
     return sheet.fault((*path, *steps), found=found, allowed=allowed, remedy=remedy)
 
 
@@ -164,7 +164,7 @@ def _member_of(kind: Any, tag: str) -> Any:
     return kind
 
 
-def _words(detail: ErrorDetails, owner: type, field: str) -> tuple[str, str, str]:
+def words_of(detail: ErrorDetails, owner: type, field: str) -> tuple[str, str, str]:
     """Found, allowed and remedy for one fault."""
     error, found, ctx = detail["type"], detail["input"], detail.get("ctx", {})
     if error == "unexpected_keyword_argument":

@@ -108,7 +108,7 @@ def _bike(sheets: Sheets, faults: list[Fault]) -> Bike | None:
     riders = read_riders(sheets.riders, faults)
     frame, datum = read_frame(sheets.bike, stock, sheets.parts, faults)
     sizes = [] if frame is None else [size.name for size in frame.sizes]
-    brief = read_brief(sheets.brief, sizes, faults)
+    brief = read_brief(sheets.brief, sizes, tuple(sheets.riders.data), faults)
     if frame is None:
         return None
     disagreements = list(frame_faults(frame, datum, sheets.bike))

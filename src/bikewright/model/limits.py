@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bikewright.model.build import Build
+from bikewright.model.parts import AirChamber, Coil
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +22,7 @@ class Refusal:
 
 def refusals(build: Build) -> tuple[Refusal, ...]:
     """Everything about a build that the frame or a part does not allow; empty for a sound build."""
-    return (*_fork(build), *_shock(build), *_wheels(build), *_drive(build), *_seat(build))
+    return (*_fork(build), *_shock(build), *_springs(build), *_wheels(build), *_drive(build), *_seat(build))
 
 
 def _over(what: str, found: float | None, limit: float | None, address: str, remedy: str) -> Iterator[Refusal]:
@@ -75,6 +76,51 @@ def _shock(build: Build) -> Iterator[Refusal]:
         yield Refusal(
             "shock.spring", f"{shock.name} may not be ridden with a coil, its maker says. Keep the air spring."
         )
+
+
+def _springs(build: Build) -> Iterator[Refusal]:
+    settings, fork, shock = build.settings, build.parts.fork, build.parts.shock
+    if fork is not None and fork.spring is not None:
+        turns = settings.fork_preload_turns
+        yield from _spring(
+            "fork", fork.spring, fork.travel_mm, settings.fork_pressure_bar, settings.fork_spacers, turns
+        )
+    if shock is not None and shock.spring is not None:
+        turns = settings.shock_preload_turns
+        yield from _spring(
+            "shock", shock.spring, shock.stroke_mm, settings.shock_pressure_bar, settings.shock_spacers, turns
+        )
+
+
+def _spring(
+    end: str, spring: AirChamber | Coil, stroke_mm: float, pressure_bar: float | None, spacers: int, turns: float
+) -> Iterator[Refusal]:
+    """What an air chamber or a coil does not allow at one end of the bike."""
+    if isinstance(spring, AirChamber):
+        low, high, most = spring.pressure_min_bar, spring.pressure_max_bar, spring.spacers_max
+        if pressure_bar is not None and high is not None and pressure_bar > high:
+            text = f"{pressure_bar:.2f} bar is above the {high:.2f} bar that the {end} allows. Let air out."
+            yield Refusal(f"{end}_pressure_bar", text)
+        if pressure_bar is not None and low is not None and pressure_bar < low:
+            text = f"{pressure_bar:.2f} bar is below the {low:.2f} bar that the {end} needs. Pump it up."
+            yield Refusal(f"{end}_pressure_bar", text)
+        if most is not None and spacers > most:
+            text = f"{spacers} volume spacers are more than the {most} that the {end} takes. Take some out."
+            yield Refusal(f"{end}_spacers", text)
+        return
+    if spring.preload_max_turns is not None and turns > spring.preload_max_turns:
+        text = (
+            f"{turns:g} turns of preload are more than the {spring.preload_max_turns:g} allowed. Take a stiffer coil."
+        )
+        yield Refusal(f"{end}_preload_turns", text)
+    preload_mm = turns * (spring.preload_mm_per_turn or 0.0)
+    yield from _over(
+        f"the {end}'s stroke with its preload",
+        stroke_mm + preload_mm,
+        spring.stroke_to_bind_mm,
+        f"{end}.spring",
+        "The coil would bind: take preload off, or fit a coil with a longer stroke.",
+    )
 
 
 def _wheels(build: Build) -> Iterator[Refusal]:

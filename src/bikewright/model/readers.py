@@ -4,6 +4,7 @@ Each reader adds every fault it finds to one list and leaves out what is faulty,
 can still look at the rest.
 """
 
+import math
 from collections.abc import Collection, Iterator
 from typing import Any
 
@@ -22,7 +23,7 @@ from bikewright.units import read_quantity
 ENOUGH_FAULTS = 1000
 """More than anybody reads; a file with so many is left there."""
 
-_LINE_KEYS = ("quantity", "low", "high", "felt_step", "size", "why")
+_LINE_KEYS = ("quantity", "low", "high", "felt_step", "size", "rider", "why")
 _NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "positions", "loads")
 """Tables whose headings are names, wherever they stand in a bike or a build."""
 
@@ -115,8 +116,8 @@ def read_riders(sheet: Sheet, faults: list[Fault]) -> tuple[Rider, ...]:
     return tuple(rider for rider in riders if rider is not None)
 
 
-def read_brief(sheet: Sheet, sizes: Collection[str], faults: list[Fault]) -> Brief:
-    """Every ``[[line]]`` of ``brief.toml``."""
+def read_brief(sheet: Sheet, sizes: Collection[str], riders: Collection[str], faults: list[Fault]) -> Brief:
+    """Every ``[[line]]`` of ``brief.toml``; a line may name one of these sizes and one of these riders."""
     for key in sheet.data:
         if key != "line":
             told = "Write each quantity under a heading [[line]]."
@@ -127,26 +128,33 @@ def read_brief(sheet: Sheet, sizes: Collection[str], faults: list[Fault]) -> Bri
         faults.append(sheet.fault(("line",), found=shown(given), allowed="a list of tables", remedy=told))
         return Brief()
     lines: list[BriefLine] = []
-    seen: dict[tuple[str, str], int] = {}
+    seen: dict[tuple[str, str, str], int] = {}
     for index, table in enumerate(given):
         if len(faults) > ENOUGH_FAULTS:
             break
         path: Path = ("line", index)
-        line = _brief_line(table, sheet, path, sizes, faults)
+        line = _brief_line(table, sheet, path, (sizes, riders), faults)
         if line is None:
             continue
-        first = seen.setdefault((line.name, line.size), index)
+        first = seen.setdefault((line.name, line.size, line.rider), index)
         if first == index:
             lines.append(line)
         else:
             _, place = sheet.spot(("line", first))
             where = f"in line {place.line}" if place else "above"
-            told = f"It is {where} already. Join the two, or say for which size each is."
+            told = f"It is {where} already. Join the two, or say for which size or rider each is."
             faults.append(sheet.fault((*path, "quantity"), found=shown(line.name), remedy=told))
     return Brief(lines=tuple(lines))
 
 
-def _brief_line(table: Any, sheet: Sheet, path: Path, sizes: Collection[str], faults: list[Fault]) -> BriefLine | None:
+def _brief_line(
+    table: Any,
+    sheet: Sheet,
+    path: Path,
+    named: tuple[Collection[str], Collection[str]],
+    faults: list[Fault],
+) -> BriefLine | None:
+    """One line; ``named`` are the sizes and the riders that there are."""
     before = len(faults)
     if not isinstance(table, dict):
         faults.append(sheet.fault(path, found=shown(table), allowed="a table"))
@@ -166,19 +174,50 @@ def _brief_line(table: Any, sheet: Sheet, path: Path, sizes: Collection[str], fa
         told = _unknown_quantity(quantity)
         if told:
             faults.append(sheet.fault((*path, "quantity"), found=shown(quantity), remedy=told))
-    size = raw.get("size", "")
-    if sizes and isinstance(size, str) and size and size not in sizes:
-        faults.append(sheet.fault((*path, "size"), found=shown(size), allowed="a size", remedy=near(size, sizes)))
+    faults.extend(_strangers(raw, sheet, path, named))
     line = made(BriefLine, {"name": "quantity", **raw}, sheet, path, faults)
     if line is not None and line.low is not None and line.high is not None and line.low > line.high:
         told = f"low = {line.low:g} lies above it; exchange the two."
         faults.append(sheet.fault((*path, "high"), found=f"{line.high:g}", remedy=told))
+    elif line is not None and isinstance(quantity, str) and _is_empty(line, quantity):
+        decimals = CATALOGUE[_key_of(quantity)].decimals
+        told = f"It is told to {10.0**-decimals:g}, so no value can lie between; widen the band to a step of that."
+        faults.append(sheet.fault((*path, "high"), found=f"{line.low:g} to {line.high:g}", remedy=told))
     if line is not None and line.low is line.high is line.felt_step is None:
         told = "Say what is wanted, or take it out."
         faults.append(sheet.fault(path, found="no low, high or felt_step", remedy=told))
     if line is None or len(faults) > before:
         return None
     return made(BriefLine, {**raw, "name": quantity}, sheet, path, faults)
+
+
+def _strangers(
+    raw: dict[str, Any], sheet: Sheet, path: Path, named: tuple[Collection[str], Collection[str]]
+) -> Iterator[Fault]:
+    """A size or a rider that the bike does not have."""
+    sizes, riders = named
+    size, rider = raw.get("size", ""), raw.get("rider", "")
+    if sizes and isinstance(size, str) and size and size not in sizes:
+        yield sheet.fault((*path, "size"), found=shown(size), allowed="a size", remedy=near(size, sizes))
+    if isinstance(rider, str) and rider and rider not in riders:
+        told = near(rider, riders) if riders else "There are none in riders.toml."
+        yield sheet.fault((*path, "rider"), found=shown(rider), allowed="a rider", remedy=told)
+
+
+def _is_empty(line: BriefLine, address: str) -> bool:
+    """Whether no value lies in the band, in the digits in which the quantity is told."""
+    quantity = CATALOGUE.get(_key_of(address))
+    if quantity is None or line.low is None or line.high is None:
+        return False
+    places = 10.0**quantity.decimals
+    if line.high - line.low >= 1.0 / places:
+        return False
+    low, high = line.low * places, line.high * places
+    return math.isfinite(low) and math.isfinite(high) and math.ceil(low - 1e-6) > math.floor(high + 1e-6)
+
+
+def _key_of(address: str) -> str:
+    return address.partition("@")[0].partition("/")[0]
 
 
 def _unknown_quantity(address: str) -> str:
@@ -189,8 +228,8 @@ def _unknown_quantity(address: str) -> str:
     quantity = CATALOGUE.get(key)
     if quantity is None:
         return near(key, CATALOGUE) if len(key) < 60 else "No quantity has a name so long."
-    if quantity.scope == "travel":
-        numbers = [name for name, other in CATALOGUE.items() if other.scope != "travel"]
+    if quantity.scope in ("travel", "fork"):
+        numbers = [name for name, other in CATALOGUE.items() if other.scope not in ("travel", "fork")]
         return f"It is a curve; the brief holds one number. {near(key, numbers)}"
     if "@" in address and state not in STATES:
         return f"No state is called {shown(state)}. {near(state, STATES)}"

@@ -13,13 +13,14 @@ Theory              docs/theory/rest.md
 import math
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
+from bikewright.physics.fixed_point import Step, next_guess
 from bikewright.physics.geometry import Attitude, attitude
 from bikewright.physics.plane import Point
 from bikewright.physics.springs.curve import SpringCurve, stroke_at_force
@@ -54,14 +55,36 @@ class RearPath:
     body of the caliper, or the taut chain. Nought for a free wheel."""
 
     def at(self, stroke: float) -> tuple[Point, Point, float]:
-        """Axle, its velocity and the locked wheel's turn at a stroke; cubic between exact places."""
+        """Axle, its velocity and the locked wheel's turn; cubic between exact places.
+
+        Parameters
+        ----------
+        stroke : float
+            Of the shock. [m]
+
+        Returns
+        -------
+        axle, velocity, turn : tuple of float, tuple of float, float
+            As the fields. [m, -, rad/m]
+        """
         part = min(max(bisect_right(self.stroke, stroke) - 1, 0), len(self.stroke) - 2)
         width = self.stroke[part + 1] - self.stroke[part]
         t = (stroke - self.stroke[part]) / width
         places = [_cubic(t, width, self.axle, self.velocity, part, axis) for axis in (0, 1)]
         rates = [_cubic(t, width, self.velocity, self.acceleration, part, axis) for axis in (0, 1)]
-        turn = self.turn[part] + t * (self.turn[part + 1] - self.turn[part])
-        return (places[0], places[1]), (rates[0], rates[1]), turn
+        return (places[0], places[1]), (rates[0], rates[1]), self._turn(stroke, part)
+
+    def _turn(self, stroke: float, part: int) -> float:
+        """The locked wheel's turn, by a polynomial through the six nearest places: its slope is not known."""
+        first = min(max(part - 2, 0), max(len(self.stroke) - 6, 0))
+        near = self.stroke[first : first + 6]
+        found = 0.0
+        for one, turn in zip(near, self.turn[first : first + 6], strict=True):
+            for other in near:
+                if other != one:
+                    turn *= (stroke - other) / (one - other)
+            found += turn
+        return found
 
 
 def _cubic(t: float, width: float, values: tuple[Point, ...], slopes: tuple[Point, ...], part: int, axis: int) -> float:
@@ -79,7 +102,7 @@ def rear_path(
     Parameters
     ----------
     stroke : array_like, shape (n,)
-        Shock stroke, rising. [m]
+        Shock stroke, rising from nought. [m]
     axle, velocity, acceleration : array_like, shape (n, 2)
         Rear axle in frame axes and its derivatives with respect to the stroke. [m]
     turn : array_like, shape (n,), optional
@@ -90,11 +113,13 @@ def rear_path(
     RearPath
         The same as plain numbers, which are quick to ask one at a time.
     """
-    rows = [np.asarray(array, dtype=np.float64) for array in (axle, velocity, acceleration)]
-    still = np.zeros(len(rows[0])) if turn is None else np.asarray(turn, dtype=np.float64)
-    places, rates, bends = (tuple((float(x), float(z)) for x, z in array) for array in rows)
-    at = tuple(float(s) for s in np.asarray(stroke, dtype=np.float64))
-    return RearPath(at, places, rates, bends, tuple(float(t) for t in still))
+    places, rates, bends = (
+        tuple((x, z) for x, z in np.asarray(array, dtype=np.float64).tolist())
+        for array in (axle, velocity, acceleration)
+    )
+    at = tuple(np.asarray(stroke, dtype=np.float64).tolist())
+    still = np.zeros(len(at)) if turn is None else np.asarray(turn, dtype=np.float64)
+    return RearPath(at, places, rates, bends, tuple(still.tolist()))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,23 +190,15 @@ class Held:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rest:
-    """A bike at rest."""
+class Balance:
+    """All forces for given travels and drops."""
 
-    fork_travel: float
-    """Used, along the steering axis [m]."""
-    shock_stroke: float
-    """Used [m]."""
+    pose: Attitude
+    """How the frame stands [m, rad]."""
     rear_axle: Point
     """In frame axes [m]."""
     front_axle: Point
     """In frame axes [m]."""
-    front_drop: float
-    """Drop of the front tyre [m]."""
-    rear_drop: float
-    """Drop of the rear tyre [m]."""
-    pose: Attitude
-    """How the frame stands [m, rad]."""
     front_load: float
     """Of the front wheel on the ground, square to it [N]."""
     rear_load: float
@@ -197,19 +214,11 @@ class Rest:
     head_angle: float
     """[rad]"""
     fork_force: float
-    """Axial force that the fork's spring carries [N]."""
+    """Axial force that the fork has to carry [N]."""
     fork_side: float
     """Force across the fork at its axle, positive backwards [N]."""
     shock_force: float
-    """That the shock's spring carries [N]."""
-    residual: float
-    """Largest force out of balance [N]."""
-    steps: int
-    """Taken until it settled."""
-    bottomed: tuple[str, ...]
-    """Ends at the end of their travel: "fork", "shock"."""
-    topped: tuple[str, ...]
-    """Ends that the load does not move out of full extension."""
+    """That the shock has to carry [N]."""
 
     @property
     def wheelbase(self) -> float:
@@ -222,23 +231,26 @@ class Rest:
         return self.front_load / (self.front_load + self.rear_load)
 
 
-@dataclass(frozen=True, slots=True)
-class _Balance:
-    """All forces for given travels and drops."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rest(Balance):
+    """A bike at rest."""
 
-    pose: Attitude
-    rear_axle: Point
-    front_axle: Point
-    front_load: float
-    rear_load: float
-    front_push: float
-    rear_push: float
-    com_ahead: float
-    com_height: float
-    head_angle: float
-    fork_force: float
-    fork_side: float
-    shock_force: float
+    fork_travel: float
+    """Used, along the steering axis [m]."""
+    shock_stroke: float
+    """Used [m]."""
+    front_drop: float
+    """Drop of the front tyre [m]."""
+    rear_drop: float
+    """Drop of the rear tyre [m]."""
+    residual: float
+    """Largest force out of balance [N]."""
+    steps: int
+    """Taken until it settled."""
+    bottomed: tuple[str, ...]
+    """Ends at the end of their travel: "fork", "shock"."""
+    topped: tuple[str, ...]
+    """Ends that the load does not move out of full extension."""
 
 
 def settle(
@@ -286,33 +298,57 @@ def settle(
     ``M (h p_x - x p_z)/L``. The fork carries the load of its wheel, less the weight of its lowers, along the steering
     axis: ``N sin(HA) - T cos(HA)`` with T the forward push of the ground. With the frame held, a small stroke ds moves
     the axle by a ds and turns the locked wheel by b ds: the shock carries ``N a_z + T (a_x + r b)`` and the work of the
-    pull on the unsprung mass. Each step gives every spring the stroke of the force it has to carry; the forces change
-    little with the strokes, so that the steps close quickly.
+    pull on the unsprung mass. Each step asks every spring for the stroke of the force that it has to carry; the forces
+    change little with the strokes, and the last three steps are mixed into the next (`fixed_point`).
     """
-    travel, stroke = start
+    travel, stroke = _inside(start[0], front.travel), _inside(start[1], rear.stroke)
     drops = [tyre.drop if tyre.rate is None else 0.0 for tyre in tyres]
+    steps: list[Step] = []
     before = math.inf
     for step in range(1, STEPS_MAX + 1):
         now = _balance(front, rear, tyres, sprung, pull, travel, stroke, drops)
-        wanted = (
-            travel if front.spring is None else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel),
-            stroke if rear.spring is None else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke),
-        )
-        given = [
-            drop if tyre.rate is None else load / tyre.rate
-            for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True)
-        ]
-        move = max(abs(wanted[0] - travel), abs(wanted[1] - stroke), abs(given[0] - drops[0]), abs(given[1] - drops[1]))
+        put = (travel, stroke, *drops)
+        wanted = _wanted(front, rear, tyres, held, now, put)
+        move = max(abs(new - old) for new, old in zip(wanted, put, strict=True))
         # Rounding keeps the last moves from reaching nought: two moves alike at that size are the end.
         if move <= SETTLED or (move < 1e-10 and move >= before):
+            _refuse_lifted(now)
             return _rest(front, rear, tyres, now, held, travel, stroke, drops, step)
-        before = move
-        (travel, stroke), drops = wanted, given
+        if move > 2.0 * before:
+            steps.clear()  # a kink, such as a stop, lies between the steps: they tell nothing about here
+        steps.append((put, wanted))
+        travel, stroke, *drops = next_guess(steps)
+        travel, stroke, before = _inside(travel, front.travel), _inside(stroke, rear.stroke), move
+    _refuse_lifted(now)
     raise SolverDidNotSettle(
         f"the bike did not come to rest in {STEPS_MAX} steps: fork at {travel / MM:.2f} mm, shock at "
         f"{stroke / MM:.2f} mm, last move {before / MM:.3g} mm. A spring is too soft for its leverage there; "
         "check pressures and rates"
     )
+
+
+def _inside(value: float, most: float) -> float:
+    return min(max(value, 0.0), most)
+
+
+def _wanted(
+    front: FrontEnd,
+    rear: RearEnd,
+    tyres: tuple[TyreSpring, TyreSpring],
+    held: Held,
+    now: Balance,
+    put: tuple[float, ...],
+) -> list[float]:
+    """Travel, stroke, rear and front drop at which each spring carries its load; what does not give stays."""
+    travel, stroke, *drops = put
+    return [
+        travel if front.spring is None else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel),
+        stroke if rear.spring is None else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke),
+        *(
+            drop if tyre.rate is None else load / tyre.rate
+            for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True)
+        ),
+    ]
 
 
 def _balance(
@@ -324,8 +360,8 @@ def _balance(
     travel: float,
     stroke: float,
     drops: list[float],
-) -> _Balance:
-    """Every force for given travels and drops; a wheel that would be pulled down is refused."""
+) -> Balance:
+    """Every force for given travels and drops; on the way to rest a wheel may be pulled down."""
     if rear.path is None:
         axle, velocity, turn = rear.axle, (0.0, 0.0), 0.0
     else:
@@ -341,7 +377,6 @@ def _balance(
     length = pose.wheelbase
     front_load = whole * (height * pull.x - x * pull.z) / length
     rear_load = -whole * pull.z - front_load
-    _refuse_lifted(front_load, rear_load, x, height, length)
     push = -whole * pull.x
     front_push, rear_push = pull.front_share * push, (1.0 - pull.front_share) * push
     head_angle = front.axis.angle - pose.pitch
@@ -353,7 +388,7 @@ def _balance(
     shock_force = (
         rear_load * axle_z + rear_push * (axle_x + radii[0] * turn) + rear.mass * (pull.x * axle_x + pull.z * axle_z)
     )
-    return _Balance(
+    return Balance(
         pose=pose,
         rear_axle=axle,
         front_axle=(float(ahead[0]), float(ahead[1])),
@@ -370,16 +405,16 @@ def _balance(
     )
 
 
-def _refuse_lifted(front_load: float, rear_load: float, x: float, height: float, length: float) -> None:
+def _refuse_lifted(now: Balance) -> None:
     for load, name, remedy in (
-        (front_load, "front", "a flatter climb, or the rider further forward"),
-        (rear_load, "rear", "less braking, or the rider further back and lower"),
+        (now.front_load, "front", "a flatter climb, or the rider further forward"),
+        (now.rear_load, "rear", "less braking, or the rider further back and lower"),
     ):
         if load < 0.0:
             raise OutsideValidity(
                 f"the {name} wheel leaves the ground: it would have to be pulled down with {-load:.0f} N (centre of "
-                f"mass {x / MM:.0f} mm ahead of the rear contact, {height / MM:.0f} mm high, wheelbase "
-                f"{length / MM:.0f} mm). This can be answered with {remedy}"
+                f"mass {now.com_ahead / MM:.0f} mm ahead of the rear contact, {now.com_height / MM:.0f} mm high, "
+                f"wheelbase {now.wheelbase / MM:.0f} mm). This can be answered with {remedy}"
             )
 
 
@@ -387,7 +422,7 @@ def _rest(
     front: FrontEnd,
     rear: RearEnd,
     tyres: tuple[TyreSpring, TyreSpring],
-    now: _Balance,
+    now: Balance,
     held: Held,
     travel: float,
     stroke: float,
@@ -414,23 +449,11 @@ def _rest(
         if tyre.rate is not None:
             left.append(abs(load - tyre.rate * drop))
     return Rest(
+        **{field.name: getattr(now, field.name) for field in fields(now)},
         fork_travel=travel,
         shock_stroke=stroke,
-        rear_axle=now.rear_axle,
-        front_axle=now.front_axle,
         front_drop=drops[1],
         rear_drop=drops[0],
-        pose=now.pose,
-        front_load=now.front_load,
-        rear_load=now.rear_load,
-        front_push=now.front_push,
-        rear_push=now.rear_push,
-        com_ahead=now.com_ahead,
-        com_height=now.com_height,
-        head_angle=now.head_angle,
-        fork_force=now.fork_force,
-        fork_side=now.fork_side,
-        shock_force=now.shock_force,
         residual=max(left),
         steps=steps,
         bottomed=tuple(bottomed),

@@ -19,6 +19,7 @@ from bikewright.model.digest import digest
 from bikewright.model.limits import Refusal, refusals
 from bikewright.model.points import Points
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES
+from bikewright.studies.check import Check, Checked, CheckedLine
 from bikewright.studies.compare import Cause, Comparison, Consequence
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer, Value, curve_keys
@@ -188,6 +189,44 @@ def _judged(judged: Judged) -> dict[str, Any]:
         "high": judged.line.high,
         "short_by": judged.short_by,
     }
+
+
+def check_json(check: Check) -> dict[str, Any]:
+    """Every line of the brief with its verdict in every size that it holds for."""
+    return _document(
+        "check",
+        build=build_json(check.build),
+        sizes=list(check.sizes),
+        met=check.is_met,
+        refusals=[{"sizes": list(refused.sizes), **_refusal(refused.refusal)} for refused in check.refused],
+        lines=[_checked_line(line) for line in check.lines],
+    )
+
+
+def _checked_line(line: CheckedLine) -> dict[str, Any]:
+    return {
+        "key": line.quantity.key,
+        "state": line.state or None,
+        "gear": line.gear or None,
+        "rider": line.line.rider or None,
+        "low": line.line.low,
+        "high": line.line.high,
+        "why": line.line.why,
+        "stands": line.stands,
+        "sizes": [_checked(checked) for checked in line.sizes],
+    }
+
+
+def _checked(checked: Checked) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "size": checked.size,
+        "value": checked.value.number,
+        "verdict": checked.judged.verdict,
+        "short_by": checked.judged.short_by,
+    }
+    if checked.value.number is None:
+        found["waits"] = checked.value.waits
+    return found
 
 
 def new_bike_json(folder: Path, files: Sequence[Path], points: Points | None) -> dict[str, Any]:

@@ -53,13 +53,7 @@ def bike_sheet(answer: Answer, state: str, before: BikePose | None, units: Shown
         For `bikewright.reports.svg.to_svg`.
     """
     pose = pose_of(answer, state)
-    texts = {}
-    for name, key in DIMENSIONS.items():
-        value = answer.value(f"{key}@{state}")
-        if value.number is not None:
-            texts[name] = units.value(value.quantity, value.number)
-    if pose.seat_axis is None:
-        texts.pop("seat_angle", None)
+    texts = dimension_texts(answer, pose, state, units)
     build = answer.build
     block = TitleBlock(
         title="side view",
@@ -71,6 +65,18 @@ def bike_sheet(answer: Answer, state: str, before: BikePose | None, units: Shown
         not_modelled=NOT_MODELLED,
     )
     return draw_bike(pose, before=before, dimensions=usual_dimensions(pose, texts), block=block)
+
+
+def dimension_texts(answer: Answer, pose: BikePose, state: str, units: ShownUnits) -> dict[str, str]:
+    """Texts of `DIMENSIONS` as far as they are known, with their units."""
+    texts = {}
+    for name, key in DIMENSIONS.items():
+        value = answer.value(f"{key}@{state}")
+        if value.number is not None:
+            texts[name] = units.value(value.quantity, value.number)
+    if pose.seat_axis is None:
+        texts.pop("seat_angle", None)
+    return texts
 
 
 def pose_json(answer: Answer, state: str) -> dict[str, Any]:

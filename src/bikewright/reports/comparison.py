@@ -65,7 +65,10 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
     return lines + _not_felt(comparison, everything) + paragraph(NOT_MODELLED) + paragraph(CAUTION)
 
 
-NOT_MODELLED = "Not modelled: flex of frame, fork and wheels, play in pivots, tyre squash beyond the radii given."
+NOT_MODELLED = (
+    "Not modelled: flex of frame, fork and wheels, play in pivots, stiffness of the tyre's casing, damping, air drag. "
+    "A standing rider is taken on level cranks with light hands."
+)
 CAUTION = (
     "Limits printed on a part come first. Standards testing by an accredited lab comes before sale, a qualified "
     "mechanic before riding; local rules hold."
@@ -141,11 +144,11 @@ def _headline(headline: Headline, units: ShownUnits, everything: bool) -> list[s
     before, after = lead.before.number, lead.after.number
     change = "" if before is None or after is None else units.change(lead.quantity, before, after)
     head = f"{label(lead.after):<38}  {_both(lead, units):>19}  {change:>9}  {steps_text(lead.steps):>9}"
-    line, share = f"     {head}".rstrip(), _share_text(lead, units)
+    line, share = f"     {head}".rstrip(), share_text(lead, units)
     lines = [f"{line}  {share}" if share and len(line) + 2 + len(share) <= WIDTH else line]
     if share and len(lines[0]) == len(line):
         lines.append(f"        {share}")
-    echoes = [echo for echo in headline.echoes if everything or _is_shown(echo, units)]
+    echoes = [echo for echo in headline.echoes if everything or is_shown(echo)]
     if echoes:
         lines += paragraph(
             f"with it: {'; '.join(consequence_text(echo, units, lead.after.state) for echo in echoes)}", indent=8
@@ -158,7 +161,7 @@ def _both(consequence: Consequence, units: ShownUnits) -> str:
     return f"{units.value(quantity, before)} {ARROW} {units.value(quantity, after)}"
 
 
-def _share_text(consequence: Consequence, units: ShownUnits) -> str:
+def share_text(consequence: Consequence, units: ShownUnits) -> str:
     """What the cause changes alone, where other causes pull the same quantity by as much as can be seen."""
     share, change = consequence.own_share, consequence.change
     if share is None or change is None:
@@ -167,7 +170,7 @@ def _share_text(consequence: Consequence, units: ShownUnits) -> str:
     return "" if alone == together else f"alone {alone}"
 
 
-def _is_shown(echo: Consequence, units: ShownUnits) -> bool:
+def is_shown(echo: Consequence) -> bool:
     """An echo that rounds to no change in the digits shown is not told."""
     change = echo.change
     return change is None or abs(change) >= 0.5 * 10.0**-echo.quantity.decimals

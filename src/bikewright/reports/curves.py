@@ -23,7 +23,6 @@ from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import read_address
 from bikewright.units import convert
 
-TRAVEL = "wheel travel"
 FIGURE = 12
 """Room for the longest figure with its unit."""
 NOT_MODELLED = "flex and friction of the linkage, play in pivots"
@@ -42,8 +41,9 @@ def curve_chart(
     Raises
     ------
     OutsideValidity
-        If the curves have different units: one axis cannot carry them.
+        If the curves have different units, or run over different travels: one axis cannot carry them.
     """
+    _refuse_apart(curves)
     apart = dict.fromkeys(curve.quantity.key for curve in curves if curve.quantity.unit != curves[0].quantity.unit)
     if apart:
         raise OutsideValidity(
@@ -54,10 +54,10 @@ def curve_chart(
     length = units.of("mm")
     several = len({curve.quantity.key for curve in curves}) > 1 or len(curves) > 1
     series = [
-        Series(f"{curve_name(curve)} before" if several else "before", *_shown(curve, units), "before")
+        Series(f"{curve_name(curve)} before" if several else "before", *shown_points(curve, units), "before")
         for curve in before
     ]
-    series += [Series(curve_name(curve) if several else "now", *_shown(curve, units)) for curve in curves]
+    series += [Series(curve_name(curve) if several else "now", *shown_points(curve, units)) for curve in curves]
     label = curves[0].quantity.label if not several else "value"
     gaps = tuple(dict.fromkeys(curve.gap for curve in curves if curve.gap))
     return draw_chart(
@@ -73,12 +73,21 @@ def curve_chart(
     )
 
 
+def _refuse_apart(curves: Sequence[Curve]) -> None:
+    apart = dict.fromkeys(curve.quantity.key for curve in curves if _along(curve) != _along(curves[0]))
+    if apart:
+        raise OutsideValidity(
+            f"{curves[0].quantity.key} runs over {_along(curves[0])}, {', '.join(apart)} does not; write them apart"
+        )
+
+
 def _along(curve: Curve) -> str:
     """What a curve runs over."""
     return "fork travel" if curve.quantity.scope == "fork" else "wheel travel"
 
 
-def _shown(curve: Curve, units: ShownUnits) -> tuple[list[float | None], list[float | None]]:
+def shown_points(curve: Curve, units: ShownUnits) -> tuple[list[float | None], list[float | None]]:
+    """Travel and values of a curve in the units that are shown; None where it has no value."""
     unit, length = curve.quantity.unit, units.of("mm")
     xs: list[float | None] = [convert(float(x), "mm", length) for x in curve.x_mm]
     ys: list[float | None] = []
@@ -97,7 +106,7 @@ def _bands(curves: Sequence[Curve], brief: Brief, units: ShownUnits) -> tuple[Ba
         quantity = read_address(line.name)[0]
         for curve in curves:
             if curve.quantity.key == quantity.key and line.low is not None and line.high is not None:
-                xs, _ = _shown(curve, units)
+                xs, _ = shown_points(curve, units)
                 low, high = (
                     convert(limit, quantity.unit, units.of(quantity.unit)) if quantity.unit else limit
                     for limit in (line.low, line.high)
@@ -120,9 +129,9 @@ def _abreast(curves: Sequence[Curve]) -> list[list[Curve]]:
     left = 0
     for curve in curves:
         needed = 2 + max(len(curve_name(curve)), FIGURE)
-        if needed > left:
+        if needed > left or _along(curve) != _along(groups[-1][0]):
             groups.append([])
-            left = WIDTH - len(TRAVEL) - 2
+            left = WIDTH - len(_along(curve)) - 2
         groups[-1].append(curve)
         left -= needed
     return groups
@@ -131,7 +140,7 @@ def _abreast(curves: Sequence[Curve]) -> list[list[Curve]]:
 def _figures(curves: Sequence[Curve], units: ShownUnits) -> list[str]:
     x_mm = curves[0].x_mm
     stops = np.linspace(x_mm[0], x_mm[-1], 11)
-    rows = [(TRAVEL, *(curve_name(curve) for curve in curves))]
+    rows = [(_along(curves[0]), *(curve_name(curve) for curve in curves))]
     for stop in stops:
         nearest = int(np.argmin(np.abs(x_mm - stop)))
         cells = [
@@ -144,7 +153,14 @@ def _figures(curves: Sequence[Curve], units: ShownUnits) -> list[str]:
 
 
 def curve_csv(curves: Sequence[Curve]) -> str:
-    """All points of all curves, in fixed units; a point without a value is empty."""
+    """All points of all curves, in fixed units; a point without a value is empty.
+
+    Raises
+    ------
+    OutsideValidity
+        If the curves run over different travels.
+    """
+    _refuse_apart(curves)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     heads = [f"{c.quantity.key}/{c.qualifier}" if c.qualifier else c.quantity.key for c in curves]

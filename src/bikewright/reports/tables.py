@@ -9,15 +9,19 @@ Left out            Colour: a table reads the same in a log, a mail and a diff.
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from bikewright.model.build import Build
+from bikewright.model.defaults import defaults_taken
 from bikewright.model.files import Bike
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import FAMILIES, STATES
 from bikewright.reports.wording import BLANK, ShownUnits, band_text, label, place_text, verdict_text
 from bikewright.studies.evaluate import Answer, Value
-from bikewright.studies.verdicts import judge, line_for
+from bikewright.studies.verdicts import judge, line_for, rider_of
 
 WIDTH = 100
 """Columns of a terminal."""
+LEAST_ROOM = 20
+"""A last column with less room than this is written below its row."""
 
 
 def columns(rows: Sequence[Sequence[str]], aligned: str, indent: int = 2, gap: int = 2) -> list[str]:
@@ -35,22 +39,27 @@ def columns(rows: Sequence[Sequence[str]], aligned: str, indent: int = 2, gap: i
     Returns
     -------
     list of str
-        Lines no longer than `WIDTH`: the last column is wrapped where it must be.
+        Lines no longer than `WIDTH`: the last column is wrapped, or written below, where it must be.
     """
     if not rows:
         return []
     widths = [max(len(row[column]) for row in rows) for column in range(len(aligned))]
     lead = indent + sum(widths[:-1]) + gap * (len(widths) - 1)
-    room = max(WIDTH - lead, 20)
+    room = WIDTH - lead
+    below = room < LEAST_ROOM and widths[-1] > room
     lines = []
     for row in rows:
         cells = [
             cell.rjust(width) if side == "r" else cell.ljust(width)
             for cell, width, side in zip(row[:-1], widths[:-1], aligned[:-1], strict=True)
         ]
+        start = " " * indent + (" " * gap).join(cells)
+        if below:
+            lines += [start.rstrip(), *paragraph(row[-1], indent + 6)]
+            continue
         last = row[-1] if len(row[-1]) > room or aligned[-1] == "l" else row[-1].rjust(min(widths[-1], room))
         wrapped = textwrap.wrap(last, room) or [""]
-        lines.append((" " * indent + (" " * gap).join([*cells, wrapped[0]])).rstrip())
+        lines.append((start + " " * (gap if cells else 0) + wrapped[0]).rstrip())
         lines.extend(" " * lead + more for more in wrapped[1:])
     return lines
 
@@ -89,12 +98,18 @@ def answer_table(answer: Answer, bike: Bike, state: str, units: ShownUnits) -> l
                     (
                         value.quantity.label,
                         units.value(value.quantity, value.number),
-                        _brief(value, bike, build.size, units),
+                        _brief(value, bike, build, units),
                     )
                 )
         if rows:
             lines += [heading, *columns(rows, "lrl"), ""]
-    return lines + _blanks(blanks)
+    return lines + _blanks(blanks) + _defaults(build)
+
+
+def _defaults(build: Build) -> list[str]:
+    """Numbers that nobody gave and that the answer rests on, each by the address at which it can be given."""
+    told = [f"{address} = {number:g}" for address, number in defaults_taken(build)]
+    return ["", "taken as defaults", *paragraph("; ".join(told), indent=2)] if told else []
 
 
 def _blanks(blanks: dict[str, list[str]]) -> list[str]:
@@ -103,13 +118,13 @@ def _blanks(blanks: dict[str, list[str]]) -> list[str]:
         return []
     lines = ["blank"]
     for reason, labels in blanks.items():
-        told = reason if reason.startswith("does not apply") else f"{'; '.join(labels)}: {reason}"
+        told = reason if reason.startswith(("does not apply", "has no loads")) else f"{'; '.join(labels)}: {reason}"
         lines += paragraph(told, indent=2)
     return lines
 
 
-def _brief(value: Value, bike: Bike, size: str, units: ShownUnits) -> str:
-    line = line_for(bike.brief, value, size)
+def _brief(value: Value, bike: Bike, build: Build, units: ShownUnits) -> str:
+    line = line_for(bike.brief, value, build.size, rider_of(build))
     if line is None or (line.low is None and line.high is None):
         return ""
     judged = judge(line, value)

@@ -24,6 +24,9 @@ BLANK = "–"
 
 ARROW = "→"
 
+SETTING_DECIMALS = {"bar": 2, "psi": 1}
+"""Digits of a setting that a gauge can tell; other numbers of the model have four at the most."""
+
 
 @dataclass(frozen=True, slots=True)
 class ShownUnits:
@@ -105,7 +108,8 @@ def thing_text(thing: Any, address: str, units: ShownUnits) -> str:
     suffix = suffix_of(address)
     if isinstance(thing, int | float) and not isinstance(thing, bool) and suffix:
         shown = units.of(suffix)
-        return f"{number_text(convert(float(thing), suffix, shown), 4).rstrip('0').rstrip('.')}{unit_text(shown)}"
+        number = number_text(convert(float(thing), suffix, shown), SETTING_DECIMALS.get(shown, 4))
+        return f"{number.rstrip('0').rstrip('.') if '.' in number else number}{unit_text(shown)}"
     if isinstance(thing, tuple):
         return ", ".join(thing_text(item, address, units) for item in thing) or "none"
     return str(thing)

@@ -16,6 +16,7 @@ from bikewright.reports.svg import to_svg
 
 DRAWINGS = (".svg", ".png")
 TABLES = (".csv",)
+SHEETS = (".pdf",)
 
 
 def check_place(path: Path, endings: Sequence[str]) -> None:
@@ -63,6 +64,20 @@ def write_drawing(path: Path, sheet: Sheet) -> None:
     check_place(path, DRAWINGS)
     svg = to_svg(sheet)
     _save(path, svg.encode() if path.suffix.lower() == ".svg" else to_png(svg))
+
+
+def write_sheet(path: Path, pdf: bytes) -> None:
+    """Write a sheet on paper, whole or not at all.
+
+    Raises
+    ------
+    OutsideValidity
+        If the ending names no format of a sheet.
+    EnvironmentFault
+        If the folder is not there or cannot be written.
+    """
+    check_place(path, SHEETS)
+    _save(path, pdf)
 
 
 def _save(path: Path, content: bytes) -> None:

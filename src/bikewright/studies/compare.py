@@ -16,7 +16,7 @@ from bikewright.model.build import Build
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import CATALOGUE, FAMILIES, Quantity
 from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, evaluate
-from bikewright.studies.verdicts import Judged, felt_steps, judge, line_for
+from bikewright.studies.verdicts import Judged, felt_steps, judge, line_for, rider_of
 
 STATES_COMPARED = ("table", "stated-sag", "standing")
 """A quantity is told in the state in which it changes most; in the geometry chart's where that is a tie."""
@@ -193,7 +193,7 @@ def compare(before: Build, after: Build, brief: Brief | None = None) -> Comparis
     told: list[list[Consequence]] = [[] for _ in causes]
     stopped = []
     for old, new in _changed_values(answers, brief):
-        consequence = _consequence(old, new, alone, brief, after.size)
+        consequence = _consequence(old, new, alone, brief, after)
         if new.number is None:
             stopped.append(consequence)
         else:
@@ -269,7 +269,11 @@ def _changed_values(answers: tuple[Answer, Answer], brief: Brief) -> Iterator[tu
     for quantity in CATALOGUE.values():
         if quantity.scope in CURVE_SCOPES:
             continue
-        pairs = [(answers[0].value(address), answers[1].value(address)) for address in _addresses_compared(quantity)]
+        pairs = [
+            (answers[0].value(address), answers[1].value(address))
+            for address in _addresses_compared(quantity)
+            if answers[0].source_key(address) != answers[1].source_key(address)
+        ]
         changed = [pair for pair in pairs if _differs(*pair)]
         if changed:
             told, *others = changed
@@ -301,11 +305,11 @@ def _size_of(brief: Brief, old: Value, new: Value) -> float:
     return abs(new.number - old.number) if steps is None else steps
 
 
-def _consequence(old: Value, new: Value, alone: list[Answer | None], brief: Brief, size: str) -> Consequence:
+def _consequence(old: Value, new: Value, alone: list[Answer | None], brief: Brief, after: Build) -> Consequence:
     steps = None
     if old.number is not None and new.number is not None:
         steps = felt_steps(brief, new.quantity, old.number, new.number)
-    line = line_for(brief, new, size)
+    line = line_for(brief, new, after.size, rider_of(after))
     return Consequence(
         before=old,
         after=new,

@@ -8,9 +8,10 @@ that differs in a part the group does not read, costs nothing.
 from collections.abc import Iterator
 from copy import copy
 from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import lru_cache
+from math import isfinite
 from typing import Any
-
-import numpy as np
 
 from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build
@@ -19,7 +20,7 @@ from bikewright.quantities import CATALOGUE, STATES, Quantity
 from bikewright.studies import resting, springing, standing, suspension
 from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.curves import Curve, frozen
-from bikewright.studies.graph import Graph, Group, Outcome, field_of
+from bikewright.studies.graph import Graph, Group, Memory, field_of
 from bikewright.units import MM, UNITS
 
 GRAPH = Graph(
@@ -99,10 +100,10 @@ GRAPH = Graph(
             (
                 "loads",
                 "grade_pct",
-                "settings.braking_g",
+                "settings.braking_pct",
                 "settings.brake_front_pct",
                 "settings.lean_deg",
-                "settings.g_out",
+                "settings.g_out_pct",
                 "frame.datum",
                 "frame.linkage.brake_on",
                 "parts.front_tyre",
@@ -204,7 +205,7 @@ class Answer:
     def __init__(self, build: Build, graph: Graph):
         self.build = build
         self._graph = graph
-        self._local: dict[tuple[str, str], Outcome] = {}
+        self._memory = Memory()
 
     @property
     def key(self) -> str:
@@ -219,7 +220,7 @@ class Answer:
         BikewrightError
             The error that stopped the group.
         """
-        outcome = self._graph.outcome(self.build, name, state, self._local)
+        outcome = self._graph.outcome(self.build, name, state, self._memory)
         if outcome.error is not None:
             raise copy(outcome.error)  # a kept error that was raised itself would keep every frame that asked
         return outcome.result
@@ -235,17 +236,19 @@ class Answer:
         quantity, state, _ = read_address(address)
         if quantity.scope in CURVE_SCOPES:
             raise AddressError(f"{quantity.key} is a curve; ask for it with curve, or for one of its values")
-        state = (state or "table") if quantity.scope == "state" else ""
-        field, waits = self._field(quantity, state)
-        if field is None:
-            return Value(quantity, state, None, waits)
-        return Value(quantity, state, float(field) / _si(quantity))
+        return self._value(quantity, state or "table")
 
     def values(self, state: str = "table") -> Iterator[Value]:
         """Every quantity that is one number, in the catalogue's order, those of a state in this state."""
         for quantity in CATALOGUE.values():
             if quantity.scope not in CURVE_SCOPES:
-                yield self.value(f"{quantity.key}@{state}" if quantity.scope == "state" else quantity.key)
+                yield self._value(quantity, state)
+
+    def source_key(self, address: str) -> str:
+        """Key of the group result that a quantity is read from: two answers with the same key have the same value."""
+        quantity, state, _ = read_address(address)
+        group = BINDINGS[quantity.key].group
+        return self._graph.key(self.build, group, state or "table", self._memory)
 
     def curve(self, address: str) -> Curve:
         """A catalogued curve, ``key`` or ``pin_force/rocker``.
@@ -279,6 +282,13 @@ class Answer:
         slope = None if field.slope is None else frozen(field.slope * (MM / unit))
         return Curve(quantity, qualifier, frozen(x_mm), frozen(field.points / unit), slope, field.gap)
 
+    def _value(self, quantity: Quantity, state: str) -> Value:
+        state = state if quantity.scope == "state" else ""
+        field, waits = self._field(quantity, state)
+        if field is None:
+            return Value(quantity, state, None, waits)
+        return Value(quantity, state, float(field) / _si(quantity))
+
     def _field(self, quantity: Quantity, state: str) -> tuple[Any, str]:
         binding = BINDINGS[quantity.key]
         try:
@@ -286,7 +296,7 @@ class Answer:
         except BikewrightError as error:
             return None, str(error)
         field = field_of(result, binding.field)
-        if field is not None and not np.isfinite(field):
+        if field is not None and not isfinite(field):
             return None, "has no value here: it lies at infinity"
         return field, "" if field is not None else waits_for(self.build, quantity, binding.waits)
 
@@ -307,6 +317,7 @@ def evaluate(build: Build) -> Answer:
     return Answer(build, GRAPH)
 
 
+@lru_cache(maxsize=4096)
 def read_address(address: str) -> tuple[Quantity, str, str]:
     """Quantity, state and qualifier of ``key[@state][/qualifier]``.
 
@@ -315,8 +326,6 @@ def read_address(address: str) -> tuple[Quantity, str, str]:
     AddressError
         If the key is not in the catalogue, or the state is none.
     """
-    from difflib import get_close_matches
-
     head, _, qualifier = address.partition("/")
     key, _, state = head.partition("@")
     if key not in CATALOGUE:

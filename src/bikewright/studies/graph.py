@@ -11,13 +11,14 @@ import json
 from collections import OrderedDict
 from collections.abc import Callable
 from copy import copy
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from threading import Lock
 from typing import Any
 
 from bikewright.errors import BikewrightError
 from bikewright.model.build import Build
-from bikewright.model.digest import digest
+from bikewright.model.digest import canonical
 
 KEPT_RESULTS = 4096
 """Results kept in memory: some two hundred builds with all their groups and states."""
@@ -49,18 +50,32 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """What a group's function is given: the build, the state, and the outcomes of the groups that it needs."""
+    """What a group's function is given: the build, the state, and a way to the results that it needs."""
 
     build: Build
     state: str
-    upstream: dict[str, Outcome]
+    upstream: "Callable[[str], Outcome]"
 
     def of(self, name: str) -> Any:
-        """Result of a needed group; raises the error that stopped it, so that only who asks is stopped."""
-        outcome = self.upstream[name]
+        """Result of a needed group, computed now if it is not there yet.
+
+        Raises
+        ------
+        BikewrightError
+            The error that stopped the group, so that only who asks is stopped.
+        """
+        outcome = self.upstream(name)
         if outcome.error is not None:
             raise copy(outcome.error)  # a kept error that was raised itself would keep every frame that asked
         return outcome.result
+
+
+@dataclass(slots=True)
+class Memory:
+    """What one answer has found already, so that nothing shared is keyed or looked up twice."""
+
+    keys: dict[tuple[str, str], str] = field(default_factory=dict)
+    outcomes: dict[tuple[str, str], Outcome] = field(default_factory=dict)
 
 
 class Store:
@@ -114,7 +129,7 @@ class Graph:
                 raise ValueError(f"group {group.name} needs {sorted(missing)}, which do not come before it")
             seen.add(group.name)
 
-    def outcome(self, build: Build, name: str, state: str, local: dict[tuple[str, str], Outcome]) -> Outcome:
+    def outcome(self, build: Build, name: str, state: str, memory: Memory) -> Outcome:
         """The outcome of one group for one build and state.
 
         Parameters
@@ -125,42 +140,50 @@ class Graph:
             The group.
         state : str
             The state; ignored by a group that does not answer state by state.
-        local : dict
-            Outcomes that this answer has already got, so that the keys of shared groups are made once.
+        memory : Memory
+            What this answer has found already.
 
         Returns
         -------
         Outcome
-            A result or an error, from memory where the same content was asked before.
+            A result or an error, from the store where the same content was asked before. A needed group is computed
+            when the group asks for it, not before.
         """
         group = self.groups[name]
-        place = (name, state if group.by_state else "")
-        if place not in local:
-            upstream = {need: self.outcome(build, *_in_state(need, state), local) for need in group.needs}
-            local[place] = self._computed(group, build, place[1], upstream)
-        return local[place]
+        state = state if group.by_state else ""
+        place = (name, state)
+        if place not in memory.outcomes:
+            key = self.key(build, name, state, memory)
+            kept = self.store.get(key)
+            memory.outcomes[place] = self._computed(group, build, state, key, memory) if kept is None else kept
+        return memory.outcomes[place]
 
-    def _computed(self, group: Group, build: Build, state: str, upstream: dict[str, Outcome]) -> Outcome:
-        key = self.key(group, build, state, upstream)
-        kept = self.store.get(key)
-        if kept is not None:
-            return kept
+    def key(self, build: Build, name: str, state: str, memory: Memory) -> str:
+        """Key of a group's result: SHA-256 over its version, state, the fields that it reads and what it needs."""
+        group = self.groups[name]
+        state = state if group.by_state else ""
+        place = (name, state)
+        if place not in memory.keys:
+            content = [
+                group.name,
+                group.version,
+                state,
+                [canonical(field_of(build, path)) for path in group.reads],
+                [self.key(build, *_in_state(need, state), memory) for need in group.needs],
+            ]
+            memory.keys[place] = hashlib.sha256(json.dumps(content).encode()).hexdigest()
+        return memory.keys[place]
+
+    def _computed(self, group: Group, build: Build, state: str, key: str, memory: Memory) -> Outcome:
+        def upstream(need: str) -> Outcome:
+            if need not in group.needs:
+                raise KeyError(f"group {group.name} asks for {need}, which it does not declare")
+            return self.outcome(build, *_in_state(need, state), memory)
+
         try:
             return self.store.put(Outcome(key, result=group.compute(Ask(build, state, upstream))))
         except BikewrightError as error:
             return self.store.put(Outcome(key, error=error.with_traceback(None)))
-
-    @staticmethod
-    def key(group: Group, build: Build, state: str, upstream: dict[str, Outcome]) -> str:
-        """Key of a group's result: SHA-256 over its version, state, the fields that it reads and what it needs."""
-        content = [
-            group.name,
-            group.version,
-            state,
-            [digest(field_of(build, path)) for path in group.reads],
-            [above.key for above in upstream.values()],
-        ]
-        return hashlib.sha256(json.dumps(content).encode()).hexdigest()
 
 
 def _in_state(need: str, state: str) -> tuple[str, str]:
@@ -169,10 +192,15 @@ def _in_state(need: str, state: str) -> tuple[str, str]:
     return name, fixed or state
 
 
-def field_of(build: Build, path: str) -> Any:
+@lru_cache(maxsize=1024)
+def _steps(path: str) -> tuple[str, ...]:
+    return tuple(path.split("."))
+
+
+def field_of(thing: Any, path: str) -> Any:
     """The field at a dotted path; None where something on the way is unknown."""
-    place: Any = build
-    for step in path.split("."):
+    place = thing
+    for step in _steps(path):
         if place is None:
             return None
         place = getattr(place, step)

@@ -101,7 +101,8 @@ def rest(ask: Ask) -> Settled:
     """Group rest: a state that is solved; a state whose travels are given has no loads."""
     stance = STANCES[ask.state]
     if not isinstance(stance, Solved):
-        raise NotKnown("has no loads in this state: its travels are given")
+        solved = ", ".join(name for name, told in STANCES.items() if isinstance(told, Solved))
+        raise NotKnown(f"has no loads in this state: rest under load is told in the states {solved}")
     body: Body | None = ask.of("rider")
     if stance.posture and body is None:
         raise NotKnown("waits for a rider")
@@ -166,10 +167,10 @@ def _pull(build: Build, stance: Solved) -> Pull:
         return Pull(x=-GRAVITY * math.sin(slope), z=-GRAVITY * math.cos(slope))
     if stance.brakes:
         share = build.settings.brake_front_pct * PCT
-        return Pull(x=GRAVITY * build.settings.braking_g, front_share=share)
+        return Pull(x=GRAVITY * build.settings.braking_pct * PCT, front_share=share)
     if stance.leans:
         return Pull(z=-GRAVITY / math.cos(build.settings.lean_deg * DEG))
-    return Pull(z=-GRAVITY * build.settings.g_out) if stance.lands else Pull()
+    return Pull(z=-GRAVITY * build.settings.g_out_pct * PCT) if stance.lands else Pull()
 
 
 def _ends(ask: Ask, stance: Solved) -> tuple[FrontEnd, RearEnd, tuple[TyreSpring, TyreSpring]]:

@@ -316,11 +316,11 @@ def masses(ask: Ask) -> Masses:
     listed: list[MassPoint] = []
     for slot, place in places.items():
         part: Part | None = getattr(build.parts, slot)
-        if part is None:
+        if part is None and slot == "shock" and rear is None:
             continue
-        grams = _grams(part)
+        grams = None if part is None else _grams(part)
         if grams is None:
-            unknown.append(f"{slot.replace('_', ' ')} '{part.name}'")
+            unknown.append(slot.replace("_", " ") + (f" '{part.name}'" if part is not None else ""))
         else:
             listed.append(MassPoint(slot, grams * GRAM, place))
     fork = build.parts.fork

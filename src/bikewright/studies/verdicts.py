@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.build import Build
 from bikewright.quantities import Quantity
 from bikewright.studies.evaluate import Value, read_address
 
@@ -20,18 +21,39 @@ class Judged:
     """How far outside the band, in the quantity's unit; zero when met or unknown."""
 
 
-def line_for(brief: Brief, value: Value, size: str) -> BriefLine | None:
-    """The brief's line for a value of one size; a line that names the size goes before one for all."""
+def line_for(brief: Brief, value: Value, size: str, rider: str = "") -> BriefLine | None:
+    """The brief's line for a value of one size and rider; the line that names more of the two goes first.
+
+    A line for one gear is not among them: a value is told in the build's own gear.
+    """
+    return governing(brief, value.address, size, rider)
+
+
+def governing(brief: Brief, address: str, size: str, rider: str) -> BriefLine | None:
+    """The line for an address in full, its state and gear included, on one size with one rider."""
     found = None
     for line in brief.lines:
-        quantity, state, _ = read_address(line.name)
-        if quantity.key != value.quantity.key or line.size not in ("", size):
+        if line.size not in ("", size) or line.rider not in ("", rider) or full_address(line) != address:
             continue
-        if quantity.scope == "state" and (state or "table") != value.state:
-            continue
-        if found is None or line.size:
+        if found is None or _named(line) > _named(found):
             found = line
     return found
+
+
+def full_address(line: BriefLine) -> str:
+    """Address of a line with the state that it means where it names none."""
+    quantity, state, gear = read_address(line.name)
+    told = f"{quantity.key}@{state or 'table'}" if quantity.scope == "state" else quantity.key
+    return f"{told}/{gear}" if gear else told
+
+
+def rider_of(build: Build) -> str:
+    """Name of the rider on a build; empty for none."""
+    return "" if build.rider is None else build.rider.name
+
+
+def _named(line: BriefLine) -> int:
+    return bool(line.size) + bool(line.rider)
 
 
 def judge(line: BriefLine, value: Value) -> Judged:

@@ -42,7 +42,12 @@ VALUE: Schema = {
         thing(key=SOME, state=MAYBE_TEXT, value={"type": "null"}, waits=SOME),
     ]
 }
-CURVE = thing(("gap",), key=SOME, at=MAYBE_TEXT, wheel_travel_mm=many(NUMBER), values=many(MAYBE_NUMBER), gap=SOME)
+CURVE: Schema = {
+    "oneOf": [
+        thing(("gap",), key=SOME, at=MAYBE_TEXT, **{along: many(NUMBER)}, values=many(MAYBE_NUMBER), gap=SOME)
+        for along in ("wheel_travel_mm", "fork_travel_mm")
+    ]
+}
 REFUSAL = thing(address=SOME, text=SOME)
 JUDGED = thing(
     verdict={"enum": ["met", "low", "high", "unknown"]}, low=MAYBE_NUMBER, high=MAYBE_NUMBER, short_by=NUMBER
@@ -99,9 +104,37 @@ POSE = thing(
 PIN = {"type": "object", "required": ["name", "x_mm", "z_mm"]}
 FAULT = thing(file=SOME, line=WHOLE, column=WHOLE, key=TEXT, found=TEXT, allowed=TEXT, remedy=TEXT)
 
+CHECKED = thing(
+    ("waits",),
+    size=SOME,
+    value=MAYBE_NUMBER,
+    verdict={"enum": ["met", "low", "high", "unknown"]},
+    short_by=NUMBER,
+    waits=SOME,
+)
+CHECKED_LINE = thing(
+    key=SOME,
+    state=MAYBE_TEXT,
+    gear=MAYBE_TEXT,
+    rider=MAYBE_TEXT,
+    low=MAYBE_NUMBER,
+    high=MAYBE_NUMBER,
+    why=TEXT,
+    stands={"enum": ["met", "open", "missed"]},
+    sizes=many(CHECKED),
+)
+
 SCHEMAS: dict[str, Schema] = {
     "answer": document("answer", build=BUILD, refusals=many(REFUSAL), values=many(VALUE), curves=many(CURVE)),
     "comparison": document("comparison", sizes=many(COMPARISON)),
+    "check": document(
+        "check",
+        build=BUILD,
+        sizes=many(SOME),
+        met={"type": "boolean"},
+        refusals=many(thing(sizes=many(SOME), address=SOME, text=SOME)),
+        lines=many(CHECKED_LINE),
+    ),
     "curves": document("curves", build=BUILD, curves=many(CURVE)),
     "sizes": document("sizes", state=SOME, sizes=many(thing(build=BUILD, values=many(VALUE)))),
     "pose": document("pose", build=BUILD, unit={"const": "mm"}, pose=POSE),
@@ -120,7 +153,7 @@ SCHEMAS: dict[str, Schema] = {
                 theory=SOME,
                 felt_step=MAYBE_NUMBER,
                 felt_as={"enum": ["absolute", "relative"]},
-                scope={"enum": ["build", "state", "travel"]},
+                scope={"enum": ["build", "state", "travel", "fork"]},
             )
         ),
     ),

@@ -5,27 +5,56 @@ import io
 
 import pytest
 
+from bikewright.errors import NotKnown
 from bikewright.model.files import read_bike
+from bikewright.quantities import CATALOGUE
 from bikewright.studies.evaluate import curve_keys, evaluate
 from tests.interfaces.cli.asked import CORBEL, QUILLBACK, WHERRY, ask
-from tests.interfaces.cli.test_show import LOCKS
+from tests.interfaces.cli.test_show import APART, LOCKS
+from tests.model.small_bike import lay
 
 SUSPENDED = (QUILLBACK, CORBEL)
 
 
-def addresses(bike):
-    pins = [pin.name for pin in read_bike(bike).frame.linkage.pins if len(pin.joins) > 1]
-    return [key for key in curve_keys() if key != "pin_force"] + [f"pin_force/{pins[0]}"]
+def addresses(bike, scope="travel"):
+    """Every curve that a bike has over one travel, of the forces those on its first pin."""
+    answer = evaluate(read_bike(bike).builds[0])
+    found = []
+    for key in curve_keys():
+        address = "pin_force/main" if key == "pin_force" else key
+        try:
+            answer.curve(address)
+        except NotKnown:
+            continue
+        if CATALOGUE[key].scope == scope:
+            found.append(address)
+    return found
 
 
 @pytest.mark.parametrize("bike", SUSPENDED, ids=lambda bike: bike.name)
 def test_every_curve_fits_on_a_terminal(bike):
-    told = ask("curve", bike, *addresses(bike))
+    asked = addresses(bike)
+    told = ask("curve", bike, *asked)
 
+    assert len(asked) > 8
     assert (told.code, told.err, told.too_wide) == (0, "", [])
-    heads = [line for line in told.lines if "wheel travel" in line]
-    assert len(heads) > 1
-    assert all(len(block.splitlines()) >= 12 for block in told.out.split("\n\n"))
+    heads = [line for line in told.lines if line.startswith("  wheel travel")]
+    assert len(heads) == len(told.out.split("\n\n")) > 1
+
+
+def test_a_curve_over_the_fork_says_so_and_stands_apart(tmp_path):
+    stock = (QUILLBACK, "--build", "stock")
+    told = ask("curve", *stock, "fork_force_n", "leverage_ratio")
+
+    assert told.code == 0
+    assert told.lines[0].split() == ["fork", "travel", "fork", "force"]
+    assert told.lines[13].split() == ["wheel", "travel", "leverage", "ratio"]
+    refused = ask("curve", *stock, "fork_force_n", "leverage_ratio", "--out", tmp_path / "both.csv")
+    assert refused.code == 2
+    assert refused.err == "fork_force_n runs over fork travel, leverage_ratio does not; write them apart\n"
+    assert ask("curve", *stock, "fork_force_n", "--out", tmp_path / "fork.csv").code == 0
+    assert (tmp_path / "fork.csv").read_text().startswith("fork_travel_mm,fork_force_n\n")
+    assert ask("curve", *stock, "fork_force_n", "--json").document("curves")["curves"][0]["fork_travel_mm"][0] == 0.0
 
 
 def test_the_figures_are_of_the_curve():
@@ -46,7 +75,8 @@ def test_csv_and_json_hold_every_point_of_the_study(bike, tmp_path):
     answer = evaluate(read_bike(bike).builds[0])
     heads, *rows = csv.reader(io.StringIO(out.read_text(encoding="utf-8")))
 
-    assert heads == ["wheel_travel_mm", *asked]
+    assert heads[0] == "wheel_travel_mm"
+    assert all(head.startswith(address) for head, address in zip(heads[1:], asked, strict=True))
     assert len(rows) == 101
     for column, (address, document) in enumerate(zip(asked, found, strict=True), start=1):
         curve = answer.curve(address)
@@ -88,7 +118,6 @@ def test_other_units_show_converted_numbers():
         (("leverage_ratoi",), "Did you mean leverage_ratio"),
         (("head_angle_deg",), "head_angle_deg is a number, not a curve"),
         (("pin_force/nowhere",), "'pin_force/nowhere' names no curve; there are: pin_force/main"),
-        (("leverage_ratio", "--with", LOCKS), "do not reach each other at 'shock_upper' after 37."),
         (("leverage_ratio", "--with", "shock=unknown"), "waits for a shock"),
         (("leverage_ratio", "--out", "curve.xlsx"), "this is written as .svg or .png or .csv, not as '.xlsx'"),
     ],
@@ -99,6 +128,13 @@ def test_what_cannot_be_shown_is_one_sentence(words, told):
     assert (answer.code, answer.out) == (2, "")
     assert told in answer.err
     assert answer.err.count("\n") == 1
+
+
+def test_a_linkage_that_cannot_close_has_no_curve_and_says_where(tmp_path):
+    told = ask("curve", lay(tmp_path), "leverage_ratio", "--with", LOCKS)
+
+    assert (told.code, told.out) == (2, "")
+    assert told.err.startswith(APART)
 
 
 def test_a_hardtail_has_no_curve():

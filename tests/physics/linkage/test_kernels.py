@@ -93,6 +93,22 @@ def test_gradients_agree(loaded, name):
     assert np.array_equal(np.isnan(ours).any(axis=(1, 2, 3)), np.isnan(points[:, 0, one.layout.axle, 0]))
 
 
+@pytest.mark.parametrize("name", ALL)
+def test_instant_centres_agree_to_the_last_bit(loaded, name):
+    one = ALL[name]
+    held = one.layout.pins_of[one.layout.axle_bodies[0]]
+    marks = np.concatenate([wild(one, 6, 0.004, 5), wild(one, 10, 0.060, 6), singular(one)])
+    points = swept(loaded["linkage.sweep"][0], one, marks, one.lengths(7))[0]
+    points[0, 1] = 0.0  # a body that stands still
+    points[1, 1, :, 0], points[1, 1, :, 1] = 0.3, 0.4  # and one that does not turn
+    ours, theirs = np.full((2, len(marks), 2, 7), -7.0)
+    for kernel, centre in zip(loaded["linkage_centre.centres"], (ours, theirs), strict=True):
+        kernel(points, held[0], held[-1], centre)
+    assert np.array_equal(ours, theirs, equal_nan=True)
+    assert np.isnan(ours[:2]).all()
+    assert np.isfinite(ours[2:6, :, 0]).all()
+
+
 @pytest.mark.parametrize("name", ["four-bar", "floating"])
 def test_keeping_few_pins_changes_no_number(loaded, name):
     one = ALL[name]

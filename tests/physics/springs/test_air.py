@@ -179,6 +179,7 @@ def test_a_fast_stroke_is_stiffer_and_meets_the_slow_one_where_the_gas_settled()
 def test_a_fast_stroke_that_begins_beyond_the_port_goes_past_it_shut():
     begun = air_curve(PORTED, fill(PORTED, 6 * BAR), 1.3, 0.15, settled_at=0.03)
     assert begun.joined == () and begun.port == -math.inf
+    assert air_curve(PORTED, fill(PORTED, 6 * BAR), 1.3, 0.15, settled_at=10 * MM).joined != ()
     slow = air_curve(PORTED, fill(PORTED, 6 * BAR), 1.0, 0.15, settled_at=0.03)
     assert slow.port == PORTED.negative.port
 

@@ -27,10 +27,17 @@ WITH = click.option(
 )
 SIZE = click.option("--size", default="", help="Size; the build's own if not given.")
 STATE = click.option(
-    "--state", type=click.Choice(list(STATES)), default="table", show_default=True, help="How the bike stands."
+    "--state",
+    type=click.Choice(list(STATES)),
+    default="table",
+    show_default=True,
+    metavar="STATE",
+    help="How the bike stands; the command words lists the states.",
 )
 UNITS = click.option("--units", default="", metavar="in,psi,lb", help="Units to show instead of the catalogue's.")
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the same answer as JSON, in fixed units.")
+TO = click.option("--to", "other", default="", help="Compare with this build instead of the same one changed.")
+AGAINST = click.option("--against", type=click.Path(path_type=Path), help="Another bike folder, as a later revision.")
 OUT = click.option(
     "--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write; its ending says the format."
 )
@@ -61,6 +68,18 @@ def changed_build(bike: Bike, build: Build, size: str, changes: Iterable[str]) -
     for text in asked:
         build = apply(build, read_change(text), bike.stock, bike.riders)
     return build.changed(name=f"{build.name}-changed") if changes else build
+
+
+def asked_change(
+    folder: Path, name: str, changes: Iterable[str], other: str, against: Path | None, size: str
+) -> tuple[Bike, Build, Build]:
+    """The bike, the build before and the build after: changed, another build, or that of another folder."""
+    bike = read_bike(folder)
+    before = changed_build(bike, bike.build(name) if name else bike.builds[0], size, ())
+    target = bike if against is None else read_bike(against)
+    chosen = other or (before.name if against is not None else "")
+    start = changed_build(target, target.build(chosen), before.size, ()) if chosen else before
+    return bike, before, changed_build(target, start, "", changes)
 
 
 def stopped_code(answer: Answer, values: Iterable[Value]) -> int:

@@ -7,13 +7,15 @@ import click
 
 from bikewright.errors import BikewrightError
 from bikewright.interfaces.cli.asking import (
+    AGAINST,
     BIKE,
     BUILD,
     JSON,
     SIZE,
+    TO,
     UNITS,
     WITH,
-    changed_build,
+    asked_change,
     options,
     print_json,
     print_lines,
@@ -21,7 +23,6 @@ from bikewright.interfaces.cli.asking import (
 )
 from bikewright.interfaces.cli.main import EXIT_BAD_INPUT, EXIT_FELT
 from bikewright.model.build import Build
-from bikewright.model.files import read_bike
 from bikewright.reports.as_json import comparison_json
 from bikewright.reports.bike_sheet import bike_sheet
 from bikewright.reports.comparison import comparison_lines, sizes_lines
@@ -35,9 +36,7 @@ from bikewright.studies.pose import pose_of
 
 @click.command()
 @options(BIKE, BUILD, WITH)
-@click.option("--to", "other", default="", help="Compare with this build instead of the same one changed.")
-@click.option("--against", type=click.Path(path_type=Path), help="Another bike folder, as a later revision.")
-@options(SIZE)
+@options(TO, AGAINST, SIZE)
 @click.option("--sizes", "all_sizes", is_flag=True, help="For every size, the worst first.")
 @click.option("--all", "everything", is_flag=True, help="Also what nobody would feel.")
 @click.option(
@@ -66,12 +65,7 @@ def compare(
     shown = shown_units(units)
     if drawing is not None:
         check_place(drawing, DRAWINGS)
-    folder = read_bike(bike)
-    before = changed_build(folder, folder.build(build_name) if build_name else folder.builds[0], size, ())
-    target = folder if against is None else read_bike(against)
-    name = other or (before.name if against is not None else "")
-    start = changed_build(target, target.build(name), before.size, ()) if name else before
-    after = changed_build(target, start, "", changes)
+    folder, before, after = asked_change(bike, build_name, changes, other, against, size)
     comparisons = (
         compare_sizes(before, after, folder.brief) if all_sizes else (compare_builds(before, after, folder.brief),)
     )

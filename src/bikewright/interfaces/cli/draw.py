@@ -5,6 +5,7 @@ from pathlib import Path
 
 import click
 
+from bikewright.errors import NotKnown
 from bikewright.interfaces.cli.asking import (
     BIKE,
     BUILD,
@@ -47,17 +48,17 @@ def draw(
     if out is not None:
         check_place(out, DRAWINGS)
     _, build = asked_build(bike, build_name, size, changes)
-    before = None
-    if changes:
-        _, first = asked_build(bike, build_name, size or build.size, ())
-        before = pose_of(evaluate(first), state)
+    start = asked_build(bike, build_name, size or build.size, ())[1] if changes else None
     answer = evaluate(build)
+    try:
+        sheet = bike_sheet(answer, state, None if start is None else pose_of(evaluate(start), state), shown)
+        told = pose_json(answer, state) if as_json else {}
+    except NotKnown as error:
+        raise NotKnown(f"the state {state} {error}") from None
+    if out is not None:
+        write_drawing(out, sheet)
     if as_json:
-        print_json(pose_json(answer, state))
-    if out is not None or not as_json:
-        sheet = bike_sheet(answer, state, before, shown)
-        if out is None:
-            click.echo(to_svg(sheet))
-        else:
-            write_drawing(out, sheet)
+        print_json(told)
+    elif out is None:
+        click.echo(to_svg(sheet))
     sys.exit(refused_code((build,)))

@@ -16,11 +16,13 @@ from bikewright import __version__
 from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 
 COMMANDS = {
+    "check": "check",
     "compare": "compare",
     "curve": "curve",
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
+    "note": "note",
     "serve": "serve",
     "set": "write",
     "show": "show",

@@ -80,50 +80,34 @@ def prepare(ops: Ints, rows: Ints, marks: Floats, consts: Floats) -> tuple[int, 
     return OK, -1
 
 
-def span_circles(op: Ints, const: Floats, pose: Floats, lengths: Floats, work: Floats, end: int) -> tuple[int, int]:
-    """Second arm, squared gap and (4 x area of the triangle)^2 at each position.
+def place_dyad(op: Ints, const: Floats, pose: Floats, lengths: Floats, work: Floats, margin: Floats, end: int) -> int:
+    """Third corner P of the triangle P, Q, R and its velocity. Returns at how many positions there is none.
 
-    Heron's product keeps its digits where the arms are nearly in line. Returns the first position that fails and why.
+    With D = R - Q and e1 = P - Q, e2 = P - R the signed product e1 x e2 is half the root of Heron's product, which
+    keeps its digits where the arms are nearly in line. Where that has no root the arithmetic goes on with ones: one
+    loop without a way out is what a compiler can run on several positions at a time.
     """
-    arm, gap, area = work[0], work[1], work[2]
-    if op[0] == DRIVEN:
-        arm[:end] = lengths[:end]
-    else:
-        arm[:end] = const[1]
-    first = float(const[0])
-    qx, qz = pose[0, op[2], 0], pose[0, op[2], 1]
-    rx, rz = pose[0, op[3], 0], pose[0, op[3], 1]
-    for i in range(end):
-        dx = float(rx[i]) - float(qx[i])
-        dz = float(rz[i]) - float(qz[i])
-        second = float(arm[i])
-        square = dx * dx + dz * dz
-        gap[i] = square
-        area[i] = ((first + second) * (first + second) - square) * (square - (first - second) * (first - second))
-    for i in range(end):
-        if not float(area[i]) > 0.0:
-            return i, NO_REACH
-        sine = 2.0 * FLAT * first * float(arm[i])
-        if float(area[i]) < sine * sine:
-            return i, DEAD_POINT
-    return end, OK
-
-
-def place_dyad(op: Ints, const: Floats, pose: Floats, work: Floats, margin: Floats, end: int) -> None:
-    """Third corner P of the triangle P, Q, R and its velocity.
-
-    With D = R - Q and e1 = P - Q, e2 = P - R the signed product e1 x e2 is half the root of Heron's product.
-    """
-    arm, gap, area = work[0], work[1], work[2]
     first, side = float(const[0]), float(const[2])
     rate = -1.0 if op[0] == DRIVEN else 0.0
+    arm = lengths
+    if op[0] != DRIVEN:
+        arm = work
+        arm[:end] = const[1]
     px, pz, vx, vz = pose[0, op[1], 0], pose[0, op[1], 1], pose[1, op[1], 0], pose[1, op[1], 1]
     qx, qz, ux, uz = pose[0, op[2], 0], pose[0, op[2], 1], pose[1, op[2], 0], pose[1, op[2], 1]
     rx, rz, wx, wz = pose[0, op[3], 0], pose[0, op[3], 1], pose[1, op[3], 0], pose[1, op[3], 1]
+    bad = 0
     for i in range(end):
         bx, bz = float(qx[i]), float(qz[i])
         dx, dz = float(rx[i]) - bx, float(rz[i]) - bz
-        second, square, root = float(arm[i]), float(gap[i]), math.sqrt(float(area[i]))
+        second = float(arm[i])
+        square = dx * dx + dz * dz
+        area = heron(first, second, square)
+        sine = 2.0 * FLAT * first * second
+        good = area > 0.0 and area >= sine * sine
+        bad += 0 if good else 1
+        second, square, area = (second, square, area) if good else (1.0, 1.0, 1.0)
+        root = math.sqrt(area)
         shrink = 0.5 / square
         along = (first * first - second * second + square) * shrink
         across = side * root * shrink
@@ -137,9 +121,31 @@ def place_dyad(op: Ints, const: Floats, pose: Floats, work: Floats, margin: Floa
         vx[i] = (one * fz - two * ez) * turn
         vz[i] = (ex * two - fx * one) * turn
         margin[i] = min(float(margin[i]), root / (2.0 * first * second))
+    return bad
 
 
-def bend_dyad(op: Ints, pose: Floats, work: Floats, end: int) -> None:
+def heron(first: float, second: float, square: float) -> float:
+    """(4 x area)^2 of a triangle with two sides given and the square of the third."""
+    return ((first + second) * (first + second) - square) * (square - (first - second) * (first - second))
+
+
+def first_without(op: Ints, const: Floats, pose: Floats, lengths: Floats, end: int) -> tuple[int, int]:
+    """First position at which `place_dyad` found no triangle, and why."""
+    first = float(const[0])
+    for i in range(end):
+        dx = float(pose[0, op[3], 0, i]) - float(pose[0, op[2], 0, i])
+        dz = float(pose[0, op[3], 1, i]) - float(pose[0, op[2], 1, i])
+        second = float(lengths[i]) if op[0] == DRIVEN else float(const[1])
+        area = heron(first, second, dx * dx + dz * dz)
+        if not area > 0.0:
+            return i, NO_REACH
+        sine = 2.0 * FLAT * first * second
+        if area < sine * sine:
+            return i, DEAD_POINT
+    return end, OK
+
+
+def bend_dyad(op: Ints, pose: Floats, end: int) -> None:
     """Second derivative of the third corner, from the same two linear equations as its velocity."""
     rate = 1.0 if op[0] == DRIVEN else 0.0
     px, pz, vx, vz = pose[0, op[1], 0], pose[0, op[1], 1], pose[1, op[1], 0], pose[1, op[1], 1]
@@ -200,12 +206,11 @@ def run_plan(
                 return 0, found, j
             margin[0] = min(float(margin[0]), float(guard[1]))
         else:
-            good, why = span_circles(ops[j], consts[j], pose, lengths, work, end)
-            if why != OK:
-                end, code, culprit = good, why, j
-            place_dyad(ops[j], consts[j], pose, work, margin, end)
+            if place_dyad(ops[j], consts[j], pose, lengths, work, margin, end) > 0:
+                end, code = first_without(ops[j], consts[j], pose, lengths, end)
+                culprit = j
             if order > 1:
-                bend_dyad(ops[j], pose, work, end)
+                bend_dyad(ops[j], pose, end)
     return end, code, culprit
 
 
@@ -295,7 +300,7 @@ def follow(
     n_pins = slot.shape[0]
     here = np.zeros((3, n_pins, 2, 1))
     saved = np.zeros((3, n_pins, 2, 1))
-    work = np.zeros((3, 1))
+    work = np.zeros(1)
     near = np.ones(1)
     order = here.shape[0] - 1
     # guard: sign of the determinant (0 before it is known), margin, allowed first correction, driving length.
@@ -349,9 +354,11 @@ def run_design(
     if rows.shape[0] > 0:
         return follow(ops, rows, slot, fixed, mark_pin, drive, marks, consts, lengths, pose, margin)
     for f in range(fixed.shape[0]):
-        pose[:, fixed[f, 0]] = 0.0
-        pose[0, fixed[f, 0], 0, :] = marks[fixed[f, 1], 0]
-        pose[0, fixed[f, 0], 1, :] = marks[fixed[f, 1], 1]
+        for axis in range(2):
+            # Row by row, because an assignment to a block of rows is not turned into wide stores.
+            for level in range(pose.shape[0]):
+                row = pose[level, fixed[f, 0], axis]
+                row[:] = marks[fixed[f, 1], axis] if level == 0 else 0.0
     return run_plan(ops, rows, slot, consts, pose, lengths, order, work, margin, lengths.shape[0], guard)
 
 
@@ -396,7 +403,7 @@ def sweep(
     """
     n_positions, n_kept = lengths.shape[1], keep.shape[0]
     consts = np.zeros((ops.shape[0] + rows.shape[0], 3))
-    work = np.zeros((3, n_positions))
+    work = np.zeros(n_positions)
     guard = np.zeros(4)
     scratch = np.zeros((order + 1, slot.shape[0], 2, n_positions if n_kept > 0 else 0))
     for d in range(marks.shape[0]):

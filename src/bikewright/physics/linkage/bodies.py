@@ -7,6 +7,7 @@ Left out            Bodies on one pin, which turn as they please.
 Theory              docs/theory/linkage.md
 """
 
+import math
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -14,14 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bikewright.errors import LinkageError, OutsideValidity
+from bikewright.physics.kernels.linkage_centre import FARTHEST
 from bikewright.physics.linkage.curve import frozen
-from bikewright.physics.linkage.layout import FRAME
+from bikewright.physics.linkage.layout import FRAME, SHOCK, Layout
 from bikewright.physics.linkage.motion import Motion
 
 Floats = NDArray[np.float64]
-
-FARTHEST = 1e6
-"""Distance of an instant centre, in lengths of its body, beyond which the body translates."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -50,9 +49,8 @@ class InstantCentre:
     """One text for each position, empty where there is a centre."""
 
 
-def _line(motion: Motion, body: str) -> tuple[int, int]:
+def _line(layout: Layout, marks: Floats, body: str) -> tuple[int, int]:
     """The two pins of a body drawn farthest apart."""
-    layout = motion.layout
     if body not in layout.pins_of:
         raise LinkageError(f"no body is named '{body}'; the bodies are {', '.join(layout.bodies)}.")
     held = layout.pins_of[body]
@@ -61,11 +59,50 @@ def _line(motion: Motion, body: str) -> tuple[int, int]:
             f"'{body}' hangs on the one pin '{layout.pins[held[0]].name}' and turns freely; ask for one with two pins."
         )
 
-    def apart(pair: tuple[int, int]) -> float:
-        p, q = (motion.marks[layout.mark(layout.pins[i].name, body)] for i in pair)
-        return float(np.hypot(*(p - q)))
+    if len(held) == 2:
+        return held[0], held[1]
+    drawn = {pin: marks[layout.mark(layout.pins[pin].name, body)].tolist() for pin in held}
+    return max(combinations(held, 2), key=lambda pair: math.dist(drawn[pair[0]], drawn[pair[1]]))
 
-    return max(combinations(held, 2), key=apart)
+
+def rigid_ends(layout: Layout, marks: Floats, body: str) -> tuple[int, int]:
+    """The two pins of a moving rigid body that are drawn farthest apart.
+
+    Parameters
+    ----------
+    layout : Layout
+        Bodies and pins.
+    marks : ndarray, shape (n_marks, 2)
+        Drawn places. [m]
+    body : str
+        A rigid body with two or more pins.
+
+    Returns
+    -------
+    tuple of int
+
+    Raises
+    ------
+    LinkageError
+        If there is no such body.
+    OutsideValidity
+        If the body hangs on one pin, is the shock, which is not rigid, or the frame, which does not move.
+    """
+    if body == SHOCK:
+        raise OutsideValidity("the shock changes its length, so it has no instant centre.")
+    if body == FRAME:
+        raise OutsideValidity("the frame stands still, so it has no instant centre.")
+    return _line(layout, marks, body)
+
+
+def _dot(one: Floats, two: Floats) -> Floats:
+    """Scalar product at each position."""
+    return one[:, 0] * two[:, 0] + one[:, 1] * two[:, 1]
+
+
+def _turning(line: Floats, rate: Floats) -> Floats:
+    """Rate at which a line turns, from the line and its derivative."""
+    return (line[:, 0] * rate[:, 1] - line[:, 1] * rate[:, 0]) / _dot(line, line)
 
 
 def body_motion(motion: Motion, body: str) -> BodyMotion:
@@ -96,19 +133,19 @@ def body_motion(motion: Motion, body: str) -> BodyMotion:
     if body == FRAME:
         still = frozen(np.zeros(len(motion.shock_length)))
         return BodyMotion(body, still, still, still)
-    p, q = _line(motion, body)
+    p, q = _line(motion.layout, motion.marks, body)
     names = [motion.layout.pins[i].name for i in (p, q)]
     drawn = motion.marks[motion.layout.mark(names[1], body)] - motion.marks[motion.layout.mark(names[0], body)]
     line, rate, bend = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity, motion.acceleration))
-    square = np.sum(line * line, axis=1)
+    square = _dot(line, line)
     angle = np.unwrap(np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn))
-    turn = (line[:, 0] * rate[:, 1] - line[:, 1] * rate[:, 0]) / square
+    turn = _turning(line, rate)
     cross = line[:, 0] * bend[:, 1] - line[:, 1] * bend[:, 0]
     return BodyMotion(
         body=body,
         rotation=frozen(angle),
         rate=frozen(turn),
-        acceleration=frozen((cross - 2.0 * turn * np.sum(line * rate, axis=1)) / square),
+        acceleration=frozen((cross - 2.0 * turn * _dot(line, rate)) / square),
     )
 
 
@@ -140,10 +177,9 @@ def instant_centre(motion: Motion, body: str) -> InstantCentre:
     n = len(motion.shock_length)
     if body == FRAME:
         return InstantCentre(body, frozen(np.full((n, 2), np.nan)), ("it stands still",) * n)
-    p, q = _line(motion, body)
-    if body == "shock":
-        raise OutsideValidity("the shock changes its length, so it has no instant centre.")
-    turn = body_motion(motion, body).rate
+    p, q = rigid_ends(motion.layout, motion.marks, body)
+    line, rate = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity))
+    turn = _turning(line, rate)
     size = float(np.hypot(*(motion.points[0, p] - motion.points[0, q])))
     speeds = np.stack([np.hypot(*motion.velocity[:, pin].T) for pin in (p, q)])
     nearest = np.array([p, q])[np.argmin(speeds, axis=0)]
@@ -155,6 +191,8 @@ def instant_centre(motion: Motion, body: str) -> InstantCentre:
     place = np.full((n, 2), np.nan)
     place[has, 0] = at[has, 0] - speed[has, 1] / turn[has]
     place[has, 1] = at[has, 1] + speed[has, 0] / turn[has]
+    if has.all():
+        return InstantCentre(body, frozen(place), ("",) * n)
     texts = ("", "it stands still", "it moves without turning")
     return InstantCentre(
         body, frozen(place), tuple(texts[int(a) + 2 * int(b)] for a, b in zip(still, straight, strict=True))

@@ -59,7 +59,7 @@ def axle_path(motion: Motion) -> AxlePath:
     """
     velocity, bend = motion.axle_velocity, motion.axle_acceleration
     speed = np.hypot(velocity[:, 0], velocity[:, 1])
-    curvature = (velocity[:, 0] * bend[:, 1] - velocity[:, 1] * bend[:, 0]) / speed**3
+    curvature = (velocity[:, 0] * bend[:, 1] - velocity[:, 1] * bend[:, 0]) / (speed * speed * speed)
     bent = np.abs(curvature) > STRAIGHTEST
     radius = np.full(len(speed), np.nan)
     centre = np.full((len(speed), 2), np.nan)
@@ -72,5 +72,5 @@ def axle_path(motion: Motion) -> AxlePath:
         curvature=frozen(curvature),
         radius=frozen(radius),
         centre=frozen(centre),
-        reason=tuple("" if one else "the path is straight there" for one in bent),
+        reason=("",) * len(bent) if bent.all() else tuple("" if one else "the path is straight there" for one in bent),
     )

@@ -96,12 +96,15 @@ def checked_input(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) ->
     lengths = np.array(shock_lengths, dtype=np.float64)
     if at.shape != (len(layout.marks), 2):
         raise LinkageError(f"marks must have the shape ({len(layout.marks)}, 2); found {at.shape}.")
-    for (pin, body), place in zip(layout.marks, at, strict=True):
-        if not np.all(np.isfinite(place)):
-            raise LinkageError(f"pin '{pin}' on '{body}' is drawn at ({place[0]}, {place[1]}); give finite numbers.")
-    if lengths.ndim != 1 or len(lengths) < 2 or not np.all(np.isfinite(lengths)):
+    # Methods and slices, not their NumPy functions: this runs for every drag of a pivot.
+    unknown = ~np.isfinite(at).all(axis=1)
+    if unknown.any():
+        row = int(unknown.argmax())
+        (pin, body), place = layout.marks[row], at[row]
+        raise LinkageError(f"pin '{pin}' on '{body}' is drawn at ({place[0]}, {place[1]}); give finite numbers.")
+    if lengths.ndim != 1 or len(lengths) < 2 or not np.isfinite(lengths).all():
         raise LinkageError(f"shock lengths must be two or more finite numbers in a row; found shape {lengths.shape}.")
-    if not (np.all(np.diff(lengths) < 0.0) and lengths[-1] > 0.0):
+    if not ((lengths[1:] < lengths[:-1]).all() and lengths[-1] > 0.0):
         raise LinkageError("shock lengths must fall from full extension and stay above zero.")
     return at, lengths
 

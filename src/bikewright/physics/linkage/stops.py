@@ -133,6 +133,8 @@ def hidden_stop(plan: Plan, marks: Floats, lengths: Floats, margin: Floats, rati
         Lengths with which `where_it_stops` finds the stop. [m]
     """
     for values, low in ((margin, NARROW), (ratio, SHALLOW)):
+        if values.min() >= low:
+            continue
         padded = np.concatenate([[np.inf], values, [np.inf]])
         lowest = (padded[1:-1] <= padded[:-2]) & (padded[1:-1] <= padded[2:]) & (values < low)
         for i in np.flatnonzero(lowest):

@@ -1,0 +1,35 @@
+#!/usr/bin/env bash
+# The main job on a demo bike: another fork, headset cup and chip, and everything that follows from them.
+#
+# Usage: tools/demo.sh COMMAND      COMMAND is the installed bikewright.
+#
+# Each command is shown before it runs. Exit code 1 says that a rider would feel the change, which is the point of the
+# demo; 2 and 3 are failures. SERVE is accepted as `make` passes it on; nothing here stays running.
+set -euo pipefail
+cd "$(dirname "$0")/.."
+bikewright=$1
+change=(--with fork=single-crown-170 --with headset=reach-plus-5 --with chips.shock_mount=high)
+drawings=build/demo
+mkdir -p "$drawings"
+
+show() {
+    local code=0
+    echo
+    echo "\$ bikewright $*"
+    echo
+    "$bikewright" "$@" || code=$?
+    if [[ $code -gt 1 ]]; then
+        echo "the demo stopped: exit code $code" >&2
+        exit "$code"
+    fi
+}
+
+show compare examples/quillback --build stock "${change[@]}" --drawing "$drawings/side-view.svg"
+show curve examples/quillback --build stock leverage_ratio --with chips.shock_mount=high
+show curve examples/quillback --build stock leverage_ratio "${change[@]}" --out "$drawings/leverage.svg"
+
+echo
+echo "Drawings, the bike before the change dashed:"
+for drawing in "$drawings"/side-view.svg "$drawings"/leverage.svg; do
+    echo "  $drawing"
+done
