@@ -14,6 +14,7 @@ import { bike, ghost, ground } from "./symbols.js";
  */
 /**
  * @typedef {object} Scene
+ * @property {string} [what] which build, size and state: another one is shown whole again
  * @property {Pose | null} pose
  * @property {Pose | null} before
  * @property {Pose[]} [others] more outlines, as of other sizes
@@ -93,7 +94,7 @@ export class Drawing {
 
   /** @param {Scene} scene */
   show(scene) {
-    const first = !this.scene || !this.scene.pose;
+    const first = !this.scene || !this.scene.pose || (!this.touched && this.scene.what !== scene.what);
     this.scene = scene;
     if (this.title.textContent !== scene.spoken) this.title.textContent = scene.spoken;
     if (scene.pose && (first || !this.scale)) this.fit();

@@ -25,6 +25,8 @@ let socket = null;
 let timer = 0;
 /** number of the question under way that may be overtaken; 0 for none */
 let asking = 0;
+/** number of the last deed whose screen is still to come; 0 for none */
+let due = 0;
 /** @type {[string, any] | null} the question that waits for it */
 let waiting = null;
 /** @type {Map<number, {verb: string, id: string, changes: string[]}>} */
@@ -84,6 +86,7 @@ function join() {
     if (socket !== mine) return;
     socket = null;
     asking = 0;
+    due = 0;
     waiting = null;
     open.clear();
     peeks.clear();
@@ -103,6 +106,7 @@ function receive(message) {
   } else if (message.screen) {
     const screen = message.screen;
     answered(screen.n);
+    if (screen.n >= due) due = 0;
     const peek = peeks.get(screen.n);
     if (peek) {
       peeks.delete(screen.n);
@@ -123,6 +127,7 @@ function receive(message) {
     const asked = open.get(message.trouble.n);
     const deed = asked && asked.id !== "";
     answered(message.trouble.n);
+    if (message.trouble.n >= due) due = 0;
     peeks.delete(message.trouble.n);
     if (!state.screen && message.trouble.pose) set({ good: message.trouble.pose });
     set({ trouble: { ...message.trouble, deed, changes: (asked && asked.changes) || [] }, said: "" });
@@ -167,6 +172,7 @@ function answered(n) {
 function send(verb, body) {
   if (!socket || socket.readyState !== 1) return 0;
   number += 1;
+  if (body.id) due = number;
   open.set(number, { verb, id: body.id || "", changes: body.changes || [] });
   socket.send(JSON.stringify({ [verb]: { n: number, ...body } }));
   return number;
@@ -179,7 +185,7 @@ function ask(verb, body) {
 }
 
 /** @returns {boolean} whether a question is under way */
-export const busy = () => asking !== 0 || open.size > 0;
+export const busy = () => asking !== 0 || due !== 0 || open.size > 0;
 
 /** Show what this window looks at. */
 export function show() {
@@ -216,7 +222,7 @@ export function order(verb, body = {}) {
   const one = { ...body, id: `${me}:${made}` };
   unsent = [...unsent, [verb, one]];
   waiting = null;
-  if (state.trouble) set({ trouble: null });
+  if (state.trouble || state.said) set({ trouble: null, said: "" });
   store();
   send(verb, { ...one, view: state.view });
 }

@@ -45,7 +45,6 @@ export function see(changes) {
 function screenCame(came) {
   clearTimeout(travelTimer);
   const old = state.screen || {};
-  const same = old.build && old.build.key === came.build.key;
   const screen = { ...came, comparison: came.comparison || old.comparison, values: came.values && came.values.length ? came.values : old.values || [] };
   const changes = /** @type {Record<string, any>} */ ({ screen, trouble: screen.trouble ? { text: screen.trouble, place: null } : state.trouble && state.trouble.deed ? state.trouble : null });
   if (screen.pose) changes.good = screen.pose;
@@ -53,7 +52,6 @@ function screenCame(came) {
   if (came.model) changes.model = came.model;
   if (came.travel.length) changes.travel = { key: screen.build.key, poses: came.travel };
   else if (!screen.pose || !screen.pose.bodies.length) changes.travel = { key: screen.build.key, poses: [] };
-  if (!same && state.said) changes.said = "";
   if (!state.view.size) state.view.size = screen.build.size;
   set(changes);
   travelTimer = setTimeout(askTravel, TRAVEL_WAIT_MS);
@@ -64,7 +62,7 @@ function consequencesCame(told) {
   const { trouble } = state;
   // while the linkage cannot close, the last screen that could be drawn stays, its list with it
   if (!state.screen || (trouble && !trouble.deed && trouble.n === told.n)) return;
-  const screen = { ...state.screen, comparison: told.comparison };
+  const screen = { ...state.screen, comparison: told.comparison, told: told.n };
   if (told.values) screen.values = told.values;
   set({ screen });
 }
@@ -298,4 +296,4 @@ arrive().then((trouble) => {
   connect({ screen: screenCame, consequences: consequencesCame, welcomed: () => set({ view: { ...look(), travel: false } }) });
 });
 // for the tests of the page: the line can be cut as a fault would cut it
-/** @type {any} */ (globalThis).bikewright = { state, drop };
+/** @type {any} */ (globalThis).bikewright = { state, drop, busy };

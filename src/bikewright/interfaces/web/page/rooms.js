@@ -281,7 +281,7 @@ export function Versions() {
   };
   const One = ({ label, lines }) => html`<article class="version"><h2>${label || "the files"}</h2>
     <span class="acts"><button type="button" aria-label=${`open ${label || "the files"}`} disabled=${draft.base === label && !draft.dirty} onClick=${act("open", { version: label })}>open</button>
-    <button type="button" aria-label=${`compare with ${label || "the files"}`} disabled=${draft.pinned === (label || "files")} onClick=${act("pin", { to: label || "files" })}>compare with it</button></span>
+    <button type="button" aria-label=${`compare with ${label || "the files"}`} disabled=${draft.pinned === (label || "files")} onClick=${act("pin", { to: label || "files" })}>compare</button></span>
     <p>${[draft.base === label ? "the draft starts here" : "", draft.pinned === (label || "files") ? "pinned" : "", ...lines].filter(Boolean).join("; ")}</p></article>`;
   return html`<div class="split"><div class="room"><h1>Kept versions</h1>
       <p class="none">Each is a file of its own that is never changed. Opening one is a step that undo takes back. What follows is always told against what is pinned.</p>

@@ -42,6 +42,7 @@ function scene(still = false) {
   const stopped = state.trouble && !state.trouble.deed && state.trouble.kind;
   const place = stopped && (state.trouble.place || { pin: state.chosen.replace(/^pin /, ""), travel_mm: null });
   return {
+    what: screen ? [screen.build.build, screen.build.size, screen.state].join() : "",
     pose,
     before: scrubbed || !screen || isSame(screen.pose, screen.before) ? null : screen.before,
     handles: still || scrubbed || !screen || !screen.pose ? [] : grips(screen),
@@ -100,7 +101,7 @@ export function Place({ word, address }) {
     setTyped(null);
   };
   return html`<form onSubmit=${send} class="place"><label>${word}
-    <input inputmode="decimal" size="7" value=${typed === null ? shown : typed} placeholder=${shown ? "" : "unknown"} aria-label=${`${address}`}
+    <input inputmode="decimal" size="7" value=${typed === null ? shown : typed} placeholder=${shown ? "" : "unknown"} aria-label=${`${word}, ${address}`}
       onInput=${(/** @type {any} */ e) => setTyped(e.target.value)} onBlur=${send} /></label> ${unit}</form>`;
 }
 

@@ -5,6 +5,8 @@ import { html, useRef, useState } from "./vendor/preact-htm.js";
 /** @param {string | number | null | undefined} cell @returns {string} */
 function quoted(cell) {
   const plain = cell === null || cell === undefined ? "" : String(cell);
+  const number = plain.replace("−", "-");
+  if (/^[+-]?\d+(\.\d+)?$/.test(number)) return number;
   // a leading sign of a formula is kept from being one where a spreadsheet opens the text
   const safe = /^[=+@\t\r]/.test(plain) ? "'" + plain : plain;
   return /[",\n\r]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
@@ -31,7 +33,7 @@ export function Copy({ head, rows, name }) {
     }
   };
   return html`<span class="copy">
-    <button type="button" onClick=${copy} aria-label=${`copy ${name} as CSV`}>copy as CSV</button>
+    <button type="button" onClick=${copy} aria-label=${`copy as CSV: ${name}`}>copy as CSV</button>
     <span role="status">${said}</span>
     ${shown && html`<textarea ref=${box} readonly aria-label=${`${name} as CSV`} rows="4" value=${shown}></textarea>`}
   </span>`;

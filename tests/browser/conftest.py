@@ -1,0 +1,198 @@
+"""A real server on a copy of a demo bike, and a real browser that looks at it."""
+
+import importlib.util
+import os
+import shutil
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+TOKEN = "a-token-of-the-tests"
+START_WITHIN_S = 60.0
+WIDE, PHONE = (1440, 900), (390, 844)
+PROGRAM = """
+import sys
+from pathlib import Path
+from bikewright.interfaces.web.keys import Keys
+from bikewright.interfaces.web.server import open_port, run
+run(Path(sys.argv[1]), open_port(int(sys.argv[2])), Keys(sys.argv[3]), ready=lambda: print("ready", flush=True))
+"""
+
+
+def _vendor_tool() -> Any:
+    spec = importlib.util.spec_from_file_location("vendor_page", ROOT / "tools" / "vendor_page.py")
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture(scope="session")
+def axe() -> str:
+    """Source of axe-core; the page's own libraries are brought at the same time, for a run from the checkout."""
+    _vendor_tool().vendor(for_tests=True)
+    return (ROOT / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def vendored() -> None:
+    """The page's libraries, where the source tree itself is under test."""
+    import bikewright
+
+    if Path(bikewright.__file__).is_relative_to(ROOT / "src"):
+        _vendor_tool().vendor()
+
+
+@dataclass
+class Server:
+    """A server process on one folder."""
+
+    folder: Path
+    port: int
+    process: subprocess.Popen[str]
+
+    @property
+    def address(self) -> str:
+        """The address of the page."""
+        return f"http://127.0.0.1:{self.port}/"
+
+    def kill(self) -> None:
+        """End it at once, as a power cut would."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait(timeout=20)
+
+    def start(self) -> None:
+        """Start it on the same folder and port."""
+        if self.process.stdout is not None:
+            self.process.stdout.close()
+        self.process = _started(self.folder, self.port)
+
+
+def _started(folder: Path, port: int) -> subprocess.Popen[str]:
+    command = [sys.executable, "-c", PROGRAM, str(folder), str(port), TOKEN]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=dict(os.environ))
+    assert process.stdout is not None
+    begun = time.monotonic()
+    line = process.stdout.readline()
+    assert line.strip() == "ready", f"the server did not start in {time.monotonic() - begun:.1f} s: {line!r}"
+    return process
+
+
+def _free_port() -> int:
+    with socket.socket() as line:
+        line.bind(("127.0.0.1", 0))
+        return int(line.getsockname()[1])
+
+
+@pytest.fixture
+def serve(tmp_path: Path) -> Iterator[Callable[..., Server]]:
+    """Start a server on a copy of a demo bike; ``change`` may edit the copy's files first."""
+    started: list[Server] = []
+
+    def one(bike: str = "quillback", change: Callable[[Path], None] | None = None) -> Server:
+        folder = tmp_path / f"{bike}{len(started)}"
+        shutil.copytree(ROOT / "examples" / bike, folder, ignore=shutil.ignore_patterns(".bikewright", "versions"))
+        if change is not None:
+            change(folder)
+        port = _free_port()
+        started.append(Server(folder, port, _started(folder, port)))
+        return started[-1]
+
+    yield one
+    for server in started:
+        if server.process.poll() is None:
+            server.process.terminate()
+            try:
+                server.process.wait(timeout=20)
+            except subprocess.TimeoutExpired:
+                server.kill()
+        if server.process.stdout is not None:
+            server.process.stdout.close()
+
+
+@pytest.fixture(scope="session")
+def chromium_browser() -> Iterator[Browser]:
+    """The real browser, with nothing of its own that would go to a network."""
+    from tests.conftest import CHROMIUM
+
+    flags = ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--no-first-run"]
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=flags)
+        yield browser
+        browser.close()
+
+
+@dataclass
+class Desk:
+    """A window on a server, and everything that went wrong in it."""
+
+    page: Page
+    server: Server
+    wrong: list[str] = field(default_factory=list)
+
+    def state(self, expression: str) -> Any:
+        """Something that the page knows."""
+        return self.page.evaluate(f"() => globalThis.bikewright.state.{expression}")
+
+    def settled(self) -> None:
+        """Wait until the list of consequences belongs to the draft that is shown."""
+        self.page.wait_for_function(
+            "() => { const b = globalThis.bikewright; return !b.busy() && b.state.screen && b.state.screen.told >= b.state.screen.n; }"
+        )
+
+    def look(self, room: str, **view: str) -> None:
+        """Open a room by its deep link."""
+        asked = "&".join(f"{name}={value}" for name, value in view.items())
+        self.page.goto(f"{self.server.address}#/{room}?{asked}")
+        self.page.wait_for_selector("main h1, main .stage svg")
+        self.settled()
+
+    def make(self, change: str) -> None:
+        """Type a change into the field."""
+        self.page.fill("#change-field", change)
+        before = self.state("draft.position")
+        self.page.keyboard.press("Enter")
+        self.page.wait_for_function(f"() => globalThis.bikewright.state.draft.position === {before + 1}")
+        self.settled()
+
+
+@pytest.fixture
+def window(chromium_browser: Browser) -> Iterator[Callable[..., Desk]]:
+    """Open a window on a server."""
+    opened: list[Page] = []
+
+    def one(server: Server, size: tuple[int, int] = WIDE, scheme: Any = "light", touch: bool = False) -> Desk:
+        context = chromium_browser.new_context(
+            viewport={"width": size[0], "height": size[1]}, color_scheme=scheme, has_touch=touch, accept_downloads=True
+        )
+        page = context.new_page()
+        opened.append(page)
+        desk = Desk(page, server)
+        page.on("pageerror", lambda error: desk.wrong.append(f"error: {error}"))
+        page.on("dialog", lambda dialog: (desk.wrong.append(f"dialog: {dialog.message}"), dialog.dismiss()))
+        page.on("request", lambda sent: _watch(desk, sent.url))
+        page.on("console", lambda message: desk.wrong.append(f"console: {message.text}"))
+        page.goto(f"{server.address}#token={TOKEN}")
+        page.wait_for_selector(".stage svg")
+        desk.settled()
+        return desk
+
+    yield one
+    for page in opened:
+        page.context.close()
+
+
+def _watch(desk: Desk, url: str) -> None:
+    """Only this server may be asked; a file that the page makes for saving is its own."""
+    if not url.startswith((desk.server.address, "blob:" + desk.server.address)):
+        desk.wrong.append(f"request: {url}")
