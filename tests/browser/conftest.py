@@ -88,7 +88,8 @@ def _started(folder: Path, port: int) -> subprocess.Popen[str]:
     return process
 
 
-def _free_port() -> int:
+def free_port() -> int:
+    """A port that nobody listens on."""
     with socket.socket() as line:
         line.bind(("127.0.0.1", 0))
         return int(line.getsockname()[1])
@@ -104,7 +105,7 @@ def serve(tmp_path: Path) -> Iterator[Callable[..., Server]]:
         shutil.copytree(ROOT / "examples" / bike, folder, ignore=shutil.ignore_patterns(".bikewright", "versions"))
         if change is not None:
             change(folder)
-        port = _free_port()
+        port = free_port()
         started.append(Server(folder, port, _started(folder, port)))
         return started[-1]
 
@@ -147,7 +148,8 @@ class Desk:
     def settled(self) -> None:
         """Wait until the list of consequences belongs to the draft that is shown."""
         self.page.wait_for_function(
-            "() => { const b = globalThis.bikewright; return !b.busy() && b.state.screen && b.state.screen.told >= b.state.screen.n; }"
+            """() => { const { busy, state } = globalThis.bikewright;
+            return !busy() && state.screen && state.screen.told >= state.screen.n; }"""
         )
 
     def look(self, room: str, **view: str) -> None:

@@ -43,7 +43,8 @@ def test_a_thumb_can_hit_everything(serve: Callable[..., Server], window: Callab
     for room in ("bike", "curves"):
         desk.look(room)
         small = desk.page.evaluate(
-            """() => [...document.querySelectorAll('button, nav a, select, input:not([type=checkbox]):not([type=range])')]
+            """() => [...document.querySelectorAll('button, nav a, select, input')]
+                .filter(node => node.type !== 'checkbox' && node.type !== 'range')
                 .filter(node => node.getClientRects().length && node.getBoundingClientRect().height < 44)
                 .map(node => node.outerHTML.slice(0, 80))"""
         )

@@ -218,16 +218,27 @@ export class Drawing {
     });
   }
 
+  /** The point nearest to a place, where several are within reach of it. @param {Point} at @param {number} reach @returns {SVGGElement | null} */
+  nearest(at, reach) {
+    let found = null;
+    for (const handle of this.scene ? this.scene.handles : []) {
+      const [x, y] = this.place(handle.at);
+      const far = Math.hypot(x - at[0], y - at[1]);
+      if (far <= reach) [reach, found] = [far, this.points.get(handle.name) || null];
+    }
+    return found;
+  }
+
   /** @param {PointerEvent} event */
   down(event) {
     if (event.button > 0) return;
-    const point = /** @type {Element} */ (event.target).closest(".handle");
+    const point = this.nearest(this.at(event), event.pointerType === "touch" ? 24 : 16);
     this.fingers.set(event.pointerId, this.at(event));
     if (point && this.fingers.size === 1) {
-      const name = /** @type {any} */ (point).dataset.name;
+      const name = String(point.dataset.name);
       this.held = { name, from: this.at(event), by: [0, 0], id: event.pointerId, moved: false };
       this.svg.setPointerCapture(event.pointerId);
-      /** @type {any} */ (point).focus({ preventScroll: true });
+      point.focus({ preventScroll: true });
       event.preventDefault();
     } else if (event.pointerType === "mouse") {
       this.svg.setPointerCapture(event.pointerId);

@@ -191,7 +191,9 @@ function CurvesRoom() {
     <aside class="change"><${Stage} still=${true} /><${Key} /><${Scrubber} /><${Readings} /></aside></div>`;
 }
 
-const VIEWS = /** @type {Record<string, any>} */ ({ bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions });
+const VIEWS = /** @type {Record<string, any>} */ ({
+  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions,
+});
 
 function Desk() {
   if (!state.welcome) {
