@@ -9,13 +9,16 @@ from typing import Any, cast
 
 from bikewright.errors import AddressError
 from bikewright.model.addresses import Difference, differences
+from bikewright.model.brief import BriefLine
 from bikewright.model.build import Build, ChipSetting, Settings
 from bikewright.model.build_file import DATUM
 from bikewright.model.drafting import FRAME_ROOTS
 from bikewright.model.files import Bike
+from bikewright.model.frame_file import numbers_of_parts
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.rider import Rider
 from bikewright.model.versions import plain
+from bikewright.model.writing import line_key
 
 Written = tuple[str, Any]
 """An address of the files and its value."""
@@ -55,10 +58,40 @@ def _all(files: Bike, draft: Bike) -> Iterator[Written]:
                 yield from _in_build(build, difference)
         else:
             yield from _new_build(build)
+    yield from _datum(files, draft)
     for kind in KINDS:
         yield from _in_named(f"parts.{kind}", files.stock.shelf(kind), draft.stock.shelf(kind))
     yield from _in_named("riders", files.riders, draft.riders)
-    yield from _in_named("brief", files.brief.lines, draft.brief.lines)
+    yield from _in_brief(files, draft)
+
+
+def _datum(files: Bike, draft: Bike) -> Iterator[Written]:
+    """Numbers of the datum that its parts would give otherwise: a part that is changed does not change the table."""
+    held, now = (numbers_of_parts(_slots(bike)) for bike in (files, draft))
+    for key, number in now.items():
+        meant = getattr(draft.frame.datum, key)
+        if number != meant and held.get(key) != number:
+            yield f"datum.{key}", meant
+
+
+def _slots(bike: Bike) -> dict[str, Part | None]:
+    parts = bike.build(DATUM).parts
+    return {slot: getattr(parts, slot) for slot in SLOTS}
+
+
+def _in_brief(files: Bike, draft: Bike) -> Iterator[Written]:
+    known = {line_key(line): line for line in files.brief.lines}
+    for line in draft.brief.lines:
+        key = line_key(line)
+        old = known.get(key, BriefLine(name=line.name, size=line.size, rider=line.rider))
+        if key not in known:
+            named = {"quantity": line.name, "size": line.size, "rider": line.rider}
+            yield from ((f"brief.{key}.{field}", text) for field, text in named.items() if text)
+        for difference in differences(cast(Any, old), cast(Any, line)):
+            if difference.after is None:
+                told = "cannot be taken out from here; take the line out of brief.toml by hand"
+                raise AddressError(f"brief.{key}.{difference.address} {told}")
+            yield f"brief.{key}.{difference.address}", difference.after
 
 
 def _in_build(build: Build, difference: Difference) -> Iterator[Written]:

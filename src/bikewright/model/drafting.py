@@ -6,6 +6,7 @@ The grammar is that of `bikewright.model.addresses`, meant in one build; beside 
 build that carries this part, since that is what writing it into the files does.
 """
 
+import re
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -18,12 +19,16 @@ from bikewright.model.files import Bike
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.stock import Shelf, Stock
 from bikewright.model.values import UNKNOWN
+from bikewright.model.writing import line_key
 from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity, suffix_of
 
 FRAME_ROOTS = ("frame", "datum", "sizes", "linkage", "limits", "outlines")
 ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
 """Decimals that a change made by hand on a screen is given."""
+
+
+_OF_BRIEF = re.compile(r"\s*(brief\.[\w@/\-]+\.\w+)\s*(\+=|-=|=)\s*(\S.*?)\s*", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +73,7 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     AddressError
         If the address names nothing, or cannot take the value.
     """
-    change = read_change(text)
+    change = _change(text)
     steps = change.address.split(".")
     if steps[0] == "builds" and len(steps) > 2:
         build, change = steps[1], Change(".".join(steps[2:]), change.operator, change.text)
@@ -110,7 +115,7 @@ def tried(bike: Bike, build: Build, text: str) -> Build:
     AddressError
         If the address names nothing, or cannot take the value.
     """
-    change = read_change(text)
+    change = _change(text)
     if change.address.startswith("builds.") or is_library(bike, change.address):
         return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
     return apply(build, change, bike.stock, bike.riders)
@@ -118,12 +123,14 @@ def tried(bike: Bike, build: Build, text: str) -> Build:
 
 def with_version(bike: Bike, build: Build) -> Bike:
     """The bike with the frame, the parts and the rider of a kept build, under that build's name."""
-    stock = bike.stock
     for slot, kind in SLOTS.items():
         part = getattr(build.parts, slot)
-        stock = stock if part is None else _stocked(stock, kind, part)
-        if isinstance(getattr(part, "spring", None), Coil):
-            stock = _stocked(stock, "coil", part.spring)
+        if isinstance(getattr(part, "spring", None), Coil) and any(
+            coil.name == part.spring.name for coil in bike.stock.shelf("coil")
+        ):
+            bike = _exchanged(bike, "coil", part.spring)
+        if part is not None:
+            bike = _exchanged(bike, kind, part)
     riders = bike.riders
     if build.rider is not None:
         riders = (*(rider for rider in riders if rider.name != build.rider.name), build.rider)
@@ -136,7 +143,7 @@ def with_version(bike: Bike, build: Build) -> Bike:
     builds = {other.name: other for other in (*others, build)}
     order = [name for name in (known.name for known in bike.builds) if name in builds]
     order += [name for name in builds if name not in order]
-    return replace(bike, frame=build.frame, stock=stock, riders=riders, builds=tuple(builds[name] for name in order))
+    return replace(bike, frame=build.frame, riders=riders, builds=tuple(builds[name] for name in order))
 
 
 def is_library(bike: Bike, address: str) -> bool:
@@ -187,6 +194,12 @@ def _text(thing: Any) -> str:
         return ", ".join(_text(item) for item in thing)
     name = getattr(thing, "name", thing)
     return repr(name) if isinstance(name, float) else str(name)
+
+
+def _change(text: str) -> Change:
+    """A change; the name of a line of the brief may hold what no other address does."""
+    found = _OF_BRIEF.fullmatch(text)
+    return Change(found[1], found[2], found[3]) if found else read_change(text)
 
 
 def _stepped(bike: Bike, build: str, change: Change) -> Any:
@@ -284,8 +297,10 @@ def _in_library(bike: Bike, steps: tuple[str, ...], text: str) -> Bike:
     address = ".".join(steps)
     value = _scalar(text, address)
     if steps[0] == "brief":
-        return replace(bike, brief=_briefed(bike.brief, steps, value))
+        return replace(bike, brief=_briefed(bike, steps, value))
     skipped = 3 if steps[0] == "parts" else 2
+    if len(steps) <= skipped:
+        raise AddressError(f"'{address}' names nothing that has a value; name one of its fields")
     try:
         thing = _with_field(_library_thing(bike, steps), steps[skipped:], value, address)
     except AddressError:
@@ -300,21 +315,21 @@ def _library_thing(bike: Bike, steps: tuple[str, ...]) -> Any:
         return bike.stock.part(steps[1], steps[2])
     if steps[0] == "riders":
         return bike.rider(steps[1])
-    line = next((line for line in bike.brief.lines if line.name == steps[1]), None)
-    if line is None:
-        raise AddressError(
-            f"the brief has no line '{steps[1]}'. {near(steps[1], [one.name for one in bike.brief.lines])}"
-        )
-    return line
+    lines = {line_key(line): line for line in bike.brief.lines}
+    if steps[1] not in lines:
+        raise AddressError(f"the brief has no line '{steps[1]}'. {near(steps[1], lines)}")
+    return lines[steps[1]]
 
 
-def _briefed(brief: Brief, steps: tuple[str, ...], value: Any) -> Brief:
-    """The brief with a field of a line set; a line that is missing is added at the end."""
-    key, _, state = steps[1].partition("@")
-    if key not in CATALOGUE or (state and state not in STATES):
-        raise AddressError(f"'{steps[1]}' is no quantity of the catalogue. {near(key, CATALOGUE)}")
+def _briefed(bike: Bike, steps: tuple[str, ...], value: Any) -> Brief:
+    """The brief with a field of a line set; a line that is missing is added at the end.
+
+    A line is called by its quantity, as ``head_angle_deg@table``, and ``/SIZE`` or ``/SIZE/RIDER`` where it has them.
+    """
     address = ".".join(steps)
-    old = next((line for line in brief.lines if line.name == steps[1]), BriefLine(name=steps[1]))
+    if len(steps) != 3 or steps[2] not in ("low", "high", "felt_step", "why"):
+        raise AddressError(f"'{address}' names nothing; of a line of the brief, low, high, felt_step or why is changed")
+    old = next((line for line in bike.brief.lines if line_key(line) == steps[1]), None) or _new_line(bike, steps[1])
     try:
         line = _with_field(old, steps[2:], None if value == UNKNOWN else value, address)
     except AddressError:
@@ -323,9 +338,22 @@ def _briefed(brief: Brief, steps: tuple[str, ...], value: Any) -> Brief:
         raise AddressError(f"{address}: {error}") from None
     if line.low is not None and line.high is not None and line.low > line.high:
         raise AddressError(f"{address}: low is {line.low:g}, above high, which is {line.high:g}")
-    if any(held.name == line.name for held in brief.lines):
-        return Brief(lines=tuple(line if held.name == line.name else held for held in brief.lines))
-    return Brief(lines=(*brief.lines, line))
+    if any(held == old for held in bike.brief.lines):
+        return Brief(lines=tuple(line if held == old else held for held in bike.brief.lines))
+    return Brief(lines=(*bike.brief.lines, line))
+
+
+def _new_line(bike: Bike, key: str) -> BriefLine:
+    name, _, rest = key.partition("/")
+    size, _, rider = rest.partition("/")
+    quantity, _, state = name.partition("@")
+    if quantity not in CATALOGUE or (state and state not in STATES):
+        raise AddressError(f"'{name}' is no quantity of the catalogue. {near(quantity, CATALOGUE)}")
+    if size and size not in [one.name for one in bike.frame.sizes]:
+        raise AddressError(f"no size is called '{size}'. {near(size, [one.name for one in bike.frame.sizes])}")
+    if rider:
+        bike.rider(rider)
+    return BriefLine(name=name, size=size, rider=rider)
 
 
 def _with_field(thing: Any, path: tuple[str, ...], value: Any, address: str) -> Any:

@@ -1,6 +1,6 @@
 """The frame of ``bike.toml``: its datum from numbers and named parts, and what its names must agree on."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from bikewright.errors import Fault, ModelError
@@ -60,7 +60,7 @@ def _datum(
         known = (*SLOTS, *_DATUM_KEYS)
         faults.append(sheet.fault(("datum", key), found=UNKNOWN_KEY, remedy=near(key, known)))
         del numbers[key]
-    for key, value in _from_parts(slots).items():
+    for key, value in numbers_of_parts(slots).items():
         numbers.setdefault(key, value)
     for key, slot in (("fork_length_mm", "fork"), ("front_radius_mm", "front_tyre"), ("rear_radius_mm", "rear_tyre")):
         if key in numbers:
@@ -76,7 +76,8 @@ _STAND_IN = {"fork_length_mm": 550.0, "front_radius_mm": 370.0, "rear_radius_mm"
 """After a fault: lets the rest of the file be checked. No bike is made of them."""
 
 
-def _from_parts(slots: dict[str, Part]) -> dict[str, float]:
+def numbers_of_parts(slots: Mapping[str, Part | None]) -> dict[str, float]:
+    """The datum's numbers that parts give where the file does not state them."""
     numbers = {}
     fork, headset = slots.get("fork"), slots.get("headset")
     if isinstance(fork, Fork):

@@ -8,11 +8,13 @@ whole (`bikewright.model.saving`); several files are replaced one after the othe
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from hashlib import sha256
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
 from bikewright.errors import AddressError, Fault, ModelFileError, UnitError
 from bikewright.model.addresses import Change, read_change
+from bikewright.model.brief import BriefLine
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near, shown
@@ -24,7 +26,8 @@ from bikewright.model.text_file import FORMAT, Sheet, dotted
 from bikewright.model.values import UNKNOWN
 from bikewright.units import read_quantity, suffix_of, written
 
-Keys = tuple[str, ...]
+Keys = tuple[Any, ...]
+"""Names of nested tables, and the place in a list of tables."""
 
 FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", "datum", "sizes", "linkage", "limits", "outlines")
 _BUILD_KEYS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
@@ -110,13 +113,40 @@ def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: 
     if root == "riders" and len(steps) > 2:
         return folder / RIDERS, steps[1:], sheets.riders
     if root == "brief" and len(steps) > 2:
-        return folder / BRIEF, steps[1:], sheets.brief
+        return folder / BRIEF, _line_of(folder, steps, sheets.brief), sheets.brief
     if root == "parts" and len(steps) > 3:
         return _parts_file(folder, steps[1:], sheets), steps[1:], sheets.parts
     if root in SLOTS or root in _BUILD_KEYS or root in ("settings", *Settings.__dataclass_fields__):
         return _home_in_build(folder, steps, bike, sheets, build)
     known = (*FRAME_KEYS, "builds", "riders", "parts", "brief", *SLOTS, *_BUILD_KEYS, *Settings.__dataclass_fields__)
     raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
+
+
+def line_key(line: BriefLine) -> str:
+    """What a line of the brief is called: its quantity, and its size and rider where it has them."""
+    return _line_key(line.name, line.size, line.rider)
+
+
+def _line_key(name: str, size: str, rider: str) -> str:
+    return f"{name}/{size}/{rider}".rstrip("/")
+
+
+def _line_of(folder: Path, steps: Keys, brief: Sheet) -> Keys:
+    """Keys of a field of a line of the brief; a line that is missing is to be added at the end."""
+    key = steps[1]
+    if brief.layers and Path(brief.layers[0].shown).parent != folder:
+        raise AddressError(
+            f"'{'.'.join(steps)}': the brief is that of the earlier revision; copy brief.toml here first"
+        )
+    lines = brief.data.setdefault("line", [])
+    found = [_line_key(line.get("quantity", ""), line.get("size", ""), line.get("rider", "")) for line in lines]
+    if key not in found:
+        name, _, rest = key.partition("/")
+        size, _, rider = rest.partition("/")
+        named = {"quantity": name, "size": size, "rider": rider}
+        lines.append({field: text for field, text in named.items() if text})
+        found.append(key)
+    return "line", found.index(key), steps[2]
 
 
 def _home_in_build(
@@ -245,12 +275,18 @@ def _refuse_changed(path: Path, content: bytes, bike: Bike | None) -> None:
 
 
 def _set_plain(data: dict[str, Any], keys: Keys, value: Any) -> None:
-    for key in keys[:-1]:
-        inner = data.setdefault(key, {})
-        if not isinstance(inner, dict):
-            raise AddressError(f"'{'.'.join(keys)}' cannot be written: '{key}' is {shown(inner)}, not a table")
-        data = inner
-    data[keys[-1]] = value
+    here: Any = data
+    for key, following in pairwise(keys):
+        if isinstance(key, int):
+            if key == len(here):
+                here.append({})
+            here = here[key]
+            continue
+        inner = here.setdefault(key, [] if isinstance(following, int) else {})
+        if not isinstance(inner, list if isinstance(following, int) else dict):
+            raise AddressError(f"'{dotted(keys)}' cannot be written: '{key}' is {shown(inner)}, not a table")
+        here = inner
+    here[keys[-1]] = value
 
 
 def _set_written(path: Path, text: str, keys: Keys, value: Any) -> str:
@@ -263,7 +299,12 @@ def _set_written(path: Path, text: str, keys: Keys, value: Any) -> str:
         document = tomlkit.parse(text)
         table: Any = document
         for depth, key in enumerate(keys[:-1]):
-            if key not in table:
+            if isinstance(key, int):
+                if key == len(table):
+                    table.append(tomlkit.table())
+            elif isinstance(keys[depth + 1], int):
+                table.setdefault(key, tomlkit.aot())
+            elif key not in table:
                 last = depth == len(keys) - 2
                 inline = isinstance(table, InlineTable)
                 table[key] = tomlkit.inline_table() if inline else tomlkit.table(is_super_table=not last)

@@ -32,8 +32,8 @@ PORT = 8722
 FEWEST_BYTES_PACKED = 1000
 SWITCH_S = 0.0005
 """How soon the thread that computes lets the line have a turn; the usual 5 ms would be added to a drag twice."""
-RESULTS_KEPT = 1000
-"""Some thirty builds with their groups and states: what ten windows look at, with the one pinned."""
+RESULTS_KEPT = 600
+"""Some twenty builds with their groups and states: what ten windows look at, with the one pinned."""
 
 
 def create_app(
