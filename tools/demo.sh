@@ -1,5 +1,6 @@
 #!/usr/bin/env bash
-# The main job on a demo bike: another fork, headset cup and chip, and everything that follows from them.
+# The main job on a demo bike: another fork, headset cup, chip and spring, and everything that follows from them, on
+# screen and on paper.
 #
 # Usage: tools/demo.sh COMMAND      COMMAND is the installed bikewright.
 #
@@ -24,12 +25,16 @@ show() {
     fi
 }
 
+coil=(--with fork=single-crown-170 --with headset=reach-plus-5 --with shock=coil-230x57)
+
 show compare examples/quillback --build stock "${change[@]}" --drawing "$drawings/side-view.svg"
-show curve examples/quillback --build stock leverage_ratio --with chips.shock_mount=high
+show compare examples/quillback --build stock "${coil[@]}" --sizes
+show check examples/quillback --build stock "${coil[@]}"
 show curve examples/quillback --build stock leverage_ratio "${change[@]}" --out "$drawings/leverage.svg"
+show note examples/quillback --build stock "${coil[@]}" --sizes --out "$drawings/change-note.pdf"
 
 echo
-echo "Drawings, the bike before the change dashed:"
-for drawing in "$drawings"/side-view.svg "$drawings"/leverage.svg; do
-    echo "  $drawing"
+echo "On paper, the bike before the change dashed:"
+for sheet in "$drawings"/side-view.svg "$drawings"/leverage.svg "$drawings"/change-note.pdf; do
+    echo "  $sheet"
 done

@@ -40,10 +40,11 @@ def test_the_demo_answers_the_main_job_and_says_where_the_drawings_are(checkout)
 
     assert (told.returncode, told.stderr) == (0, "")
     shown = [line for line in told.stdout.splitlines() if line.startswith("$ bikewright ")]
-    assert len(shown) == 3 and shown[0].startswith("$ bikewright compare examples/quillback --build stock --with fork=")
+    assert len(shown) == 5 and shown[0].startswith("$ bikewright compare examples/quillback --build stock --with fork=")
     assert "Quillback, size L: from stock, what follows, most felt first" in told.stdout
     drawings = re.findall(r"^  (build/demo/\S+\.svg)$", told.stdout, re.M)
     assert len(drawings) == 2
+    assert (checkout / "build/demo/change-note.pdf").read_bytes().startswith(b"%PDF-")
     for drawing in drawings:
         assert (checkout / drawing).read_text(encoding="utf-8").rstrip().endswith("</svg>")
 
@@ -53,5 +54,5 @@ def test_a_felt_change_is_fine_and_a_failure_is_not(checkout, code, whole):
     told = run(checkout, command(checkout, f"exit {code}"))
 
     assert told.returncode == (0 if whole else code)
-    assert ("Drawings" in told.stdout) is whole
+    assert ("On paper" in told.stdout) is whole
     assert (f"the demo stopped: exit code {code}" in told.stderr) is (not whole)

@@ -139,6 +139,28 @@ def standing(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabi
     return arc.posture(arc.balanced())
 
 
+def standing_com(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Point:
+    """Centre of mass of `standing` alone, for callers who pose a rider many times on the way to rest.
+
+    Parameters
+    ----------
+    body, contacts, habit : Body, Contacts, StandingHabit
+        As for `standing`. [m, kg, rad]
+
+    Returns
+    -------
+    tuple of float
+        In the axes of the contacts. [m]
+
+    Raises
+    ------
+    OutsideValidity
+        If the rider cannot balance so; the limits of the elbows are left to `standing`.
+    """
+    arc = _Arc(figure(body, contacts, habit.arms, habit.feet), habit)
+    return arc.com(arc.balanced())
+
+
 def standing_band(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Band:
     """How far a standing rider can move the centre of mass within the habit.
 
@@ -201,12 +223,51 @@ def seated(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -
         If there is no saddle, or the rider cannot reach pedals or grips: says by how many millimetres, and what to
         change.
     """
+    stick, hip, upper, knees, com = _sat(body, contacts, habit)
+    knees_range = _stroke(stick, hip, habit)
+    half = CRANK_ANGLES // 2
+    pedals = _pedals(contacts.crank)
+    pairs = [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)]
+    poses = tuple(stick.pose(hip, upper, (knees[a], knees[b]), (pedals[a], pedals[b])) for a, b in pairs)
+    return _posture("seated", stick, hip, upper, com, poses, knees_range)
+
+
+def seated_com(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -> Point:
+    """Centre of mass of `seated` alone, for callers who pose a rider many times on the way to rest.
+
+    Parameters
+    ----------
+    body, contacts, habit : Body, Contacts, SeatedHabit
+        As for `seated`. [m, kg, rad]
+
+    Returns
+    -------
+    tuple of float
+        The mean over a turn of the cranks, in the axes of the contacts. [m]
+
+    Raises
+    ------
+    OutsideValidity
+        If there is no saddle, or the rider cannot reach pedals or grips; the limits of the elbows are left to `seated`.
+    """
+    stick, _, _, _, com = _sat(body, contacts, habit)
+    return stick.from_world(com)
+
+
+def _pedals(crank: float) -> list[Point]:
+    """Pedal axles about the bottom bracket at every crank angle [m]."""
+    turns = [2.0 * math.pi * k / CRANK_ANGLES for k in range(CRANK_ANGLES)]
+    return [(crank * math.cos(turn), crank * math.sin(turn)) for turn in turns]
+
+
+def _sat(body: Body, contacts: Contacts, habit: SeatedHabit) -> tuple[Figure, Point, Upper, list[Point], Point]:
+    """Figure, hip, trunk and arms, the knee at every crank angle, and the mean centre of mass, world axes."""
     if contacts.saddle is None:
         raise OutsideValidity("a rider cannot sit: the saddle's place is not given. Give it, or let the rider stand")
     stick = figure(body, contacts, habit.arms, habit.feet)
     sit, tilt, above = stick.to_world(contacts.saddle), habit.pelvis_tilt, body.hip_above_crotch
     hip = sit[0] + above * math.sin(tilt), sit[1] + above * math.cos(tilt)
-    knees_range = _stroke(stick, hip, habit)
+    _stroke(stick, hip, habit)
     excess = math.dist(hip, stick.hand) - stick.farthest(habit.arms.elbow_least)
     if excess > 0.0:
         raise OutsideValidity(
@@ -214,16 +275,10 @@ def seated(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -
             "shorter stem, more rise or spacers, or move the saddle forward"
         )
     upper = stick.upper(hip)
-    half, crank = CRANK_ANGLES // 2, contacts.crank
-    turns = [math.pi * k / half for k in range(CRANK_ANGLES)]
-    pedals = [(crank * math.cos(turn), crank * math.sin(turn)) for turn in turns]
-    knees = [stick.knee(hip, pedal) for pedal in pedals]
-    pairs = [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)]
-    poses = tuple(stick.pose(hip, upper, (knees[a], knees[b]), (pedals[a], pedals[b])) for a, b in pairs)
+    knees = [stick.knee(hip, pedal) for pedal in _pedals(contacts.crank)]
     # The centre of mass is linear in the joints: the mean of the knees gives the mean over the turn.
     mean = sum(x for x, _ in knees) / CRANK_ANGLES, sum(z for _, z in knees) / CRANK_ANGLES
-    com = stick.centre(hip, upper, (mean, mean))
-    return _posture("seated", stick, hip, upper, com, poses, knees_range)
+    return stick, hip, upper, knees, stick.centre(hip, upper, (mean, mean))
 
 
 def _stroke(stick: Figure, hip: Point, habit: SeatedHabit) -> tuple[float, float]:

@@ -342,8 +342,12 @@ def _wanted(
     """Travel, stroke, rear and front drop at which each spring carries its load; what does not give stays."""
     travel, stroke, *drops = put
     return [
-        travel if front.spring is None else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel),
-        stroke if rear.spring is None else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke),
+        travel
+        if front.spring is None
+        else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel, travel),
+        stroke
+        if rear.spring is None
+        else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke, stroke),
         *(
             drop if tyre.rate is None else load / tyre.rate
             for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True)

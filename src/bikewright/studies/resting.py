@@ -18,7 +18,15 @@ from bikewright.physics.kickback import kickback
 from bikewright.physics.linkage.bodies import body_motion
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point, rotate
-from bikewright.physics.posture import Posture, StandingHabit, seated, standing, standing_band
+from bikewright.physics.posture import (
+    Posture,
+    StandingHabit,
+    seated,
+    seated_com,
+    standing,
+    standing_band,
+    standing_com,
+)
 from bikewright.physics.rest import GRAVITY, FrontEnd, Held, Pull, RearEnd, Rest, TyreSpring, rear_path, settle
 from bikewright.physics.springs.friction import bushing_load, friction_band
 from bikewright.physics.steering import front_axle
@@ -112,39 +120,38 @@ def rest(ask: Ask) -> Settled:
     if not stance.posture or body is None:
         alone = (weights.sprung.mass, weights.sprung.place)
         return _settled(ask, settle(*ends, lambda pitch: alone, pull), None)
-    pose = _poser(ask, body, stance)
+    contacts = _contacts(ask, stance)
+    place, whole = (seated_com, seated) if stance.posture == "seated" else (standing_com, standing)
 
     def sprung(pitch: float) -> tuple[float, Point]:
-        return _with_rider(ask.build, weights, body, pose(pitch).com)
+        return _with_rider(ask.build, weights, body, place(body, contacts(pitch)))
 
     found = settle(*ends, sprung, pull)
-    return _settled(ask, found, pose(found.pose.pitch))
+    return _settled(ask, found, whole(body, contacts(found.pose.pitch)))
 
 
-def _poser(ask: Ask, body: Body, stance: Solved) -> Callable[[float], Posture]:
-    """Poses the rider for a pitch of the frame, which turns gravity in the frame's axes."""
+def _contacts(ask: Ask, stance: Solved) -> Callable[[float], Contacts]:
+    """Where the bike offers itself to the rider, for a pitch of the frame, which turns gravity in the frame's axes."""
     placed = ask.of("fit")
     crank = placed.crank_length
-    missing = [
-        word for word, found in (("hands (a stem, a bar and a grip)", placed.hand), ("a crank", crank)) if not found
-    ]
+    wanted = (("hands (a stem, a bar and a grip)", placed.hand), ("a crank", crank))
+    missing = [word for word, found in wanted if found is None]
     if stance.posture == "seated" and placed.saddle is None:
         missing.append("a saddle height, and the seat tube's own angle and offset")
     if missing or placed.hand is None or crank is None:
         raise NotKnown(f"waits for {' and '.join(missing)}")
     slope = math.atan(ask.build.grade_pct * PCT) if stance.drives else 0.0
 
-    def pose(pitch: float) -> Posture:
-        contacts = Contacts(
+    def offered(pitch: float) -> Contacts:
+        return Contacts(
             hand=placed.hand.point,
             crank=crank,
             saddle=placed.saddle,
             hand_half_width=placed.hand.half_width,
             up=_up_in_frame(pitch, slope),
         )
-        return seated(body, contacts) if stance.posture == "seated" else standing(body, contacts)
 
-    return pose
+    return offered
 
 
 def _up_in_frame(pitch: float, slope: float) -> Point:
@@ -295,13 +302,7 @@ def _shares(
     weights: Masses,
 ) -> list[float]:
     """Front wheel's share of the load with the hips as far back and forward as the stance allows."""
-    placed = ask.of("fit")
-    contacts = Contacts(
-        hand=placed.hand.point,
-        crank=placed.crank_length,
-        hand_half_width=placed.hand.half_width,
-        up=_up_in_frame(middle.rest.pose.pitch, 0.0),
-    )
+    contacts = _contacts(ask, Solved("standing"))(middle.rest.pose.pitch)
     reach = standing_band(body, contacts, StandingHabit())
     start = (middle.rest.fork_travel, middle.rest.shock_stroke)
     shares = []
