@@ -119,6 +119,7 @@ def _layers(pose: BikePose, before: BikePose | None, reduction: float) -> tuple[
         ("ground", symbol.ground_line(*pose.ground, left, right, 2.6 * reduction)),
         ("before, wheels", () if before is None else _ghost_wheels(before)),
         ("wheels", wheels),
+        ("rider", symbol.rider(pose.rider)),
         ("frame", _frame(pose)),
         ("linkage", _linkage(pose)),
         ("parts", _parts(pose)),

@@ -9,6 +9,7 @@ Left out            Spokes, cables, brakes, chain.
 
 import math
 from itertools import pairwise
+from math import dist
 
 from bikewright.reports.shapes import Circle, Line, Point, Polyline, Shape, Tone
 
@@ -233,6 +234,22 @@ def link(points: tuple[Point, ...]) -> tuple[Shape, ...]:
 def pin(at: Point) -> tuple[Shape, ...]:
     """A pivot: a circle with its centre."""
     return Circle(at, 8.0, "thin", "paper"), Circle(at, 2.0, None, "ink")
+
+
+LIMB_WIDTH = {"trunk": 120.0, "upper_arm": 56.0, "forearm": 46.0, "thigh": 96.0, "shank": 70.0, "foot": 52.0}
+"""Width of a rider's segments, to be recognised [mm]; the head is drawn as a circle, the hand is on the grip."""
+
+
+def rider(segments: tuple[tuple[str, tuple[Point, Point]], ...]) -> tuple[Shape, ...]:
+    """A rider in hairlines; nothing where nobody rides."""
+    shapes: list[Shape] = []
+    for name, (first, second) in segments:
+        if name == "head":
+            middle = ((first[0] + second[0]) / 2, (first[1] + second[1]) / 2)
+            shapes.append(Circle(middle, 0.55 * dist(first, second), "hair"))
+        elif name in LIMB_WIDTH:
+            shapes.append(rounded((first, second), LIMB_WIDTH[name] / 2, "hair", None))
+    return tuple(shapes)
 
 
 def ground_line(a: Point, b: Point, left: float, right: float, stroke: float) -> tuple[Shape, ...]:

@@ -4,7 +4,7 @@ Millimetres in ground axes: x forward, z up, the ground at z = 0, the bottom bra
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, sin
 from typing import Literal
 
@@ -15,7 +15,7 @@ from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL
 from bikewright.physics.linkage.motion import Motion, solve_motion
 from bikewright.studies.evaluate import Answer
 from bikewright.studies.standing import ring_radius_mm
-from bikewright.studies.states import STANCES, Given
+from bikewright.studies.states import STANCES, Given, Solved
 from bikewright.studies.suspension import NUDGE, Extended, Through
 from bikewright.units import MM
 
@@ -78,6 +78,8 @@ class BikePose:
     outlines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
     """Drawn outlines of parts, by name."""
     axle_path: tuple[Point, ...] | None = None
+    rider: tuple[tuple[str, tuple[Point, Point]], ...] = ()
+    """Segments of the rider by name, each from its first endpoint to its second; empty where nobody rides."""
 
 
 def pose_of(answer: Answer, state: str) -> BikePose:
@@ -93,7 +95,22 @@ def pose_of(answer: Answer, state: str) -> BikePose:
     rear: Extended | None = answer.group("extended")
     moved = None if rear is None else _position(answer, rear, state)
     axles = (ground.rear_axle, ground.front_axle)
-    return _drawn(answer, state, ground.attitude, axles, (here.rear_radius, here.front_radius), moved)
+    drawn = _drawn(answer, state, ground.attitude, axles, (here.rear_radius, here.front_radius), moved)
+    return replace(drawn, rider=_rider(answer, state, _placing(ground.attitude.to_ground)))
+
+
+def _rider(
+    answer: Answer, state: str, place: Callable[[plane.Point], Point]
+) -> tuple[tuple[str, tuple[Point, Point]], ...]:
+    """The rider's segments where a state has a rider; both legs, one arm for two."""
+    if not isinstance(STANCES[state], Solved):
+        return ()
+    posture = answer.group("rest", state).posture
+    if posture is None:
+        return ()
+    return tuple(
+        (name, (place(first), place(second))) for name, ends in posture.pose.segments() for first, second in ends
+    )
 
 
 def poses_through_travel(answer: Answer) -> tuple[BikePose, ...]:

@@ -100,6 +100,7 @@ POSE = thing(
     instant_centre=MAYBE_POINT,
     outlines=NAMED_POINTS,
     axle_path={"anyOf": [many(POINT), {"type": "null"}]},
+    rider={"type": "array", "items": {"type": "array"}},
 )
 PIN = {"type": "object", "required": ["name", "x_mm", "z_mm"]}
 FAULT = thing(file=SOME, line=WHOLE, column=WHOLE, key=TEXT, found=TEXT, allowed=TEXT, remedy=TEXT)

@@ -32,6 +32,7 @@ import { circle, line, path } from "./pen.js";
  * @property {Point | null} instant_centre
  * @property {[string, Point[]][]} outlines
  * @property {Point[] | null} axle_path
+ * @property {[string, [Point, Point]][]} rider segments by name; none where nobody rides
  */
 
 /** @type {(a: Point, b: Point, t?: number) => Point} */
@@ -262,6 +263,19 @@ function paths(pose) {
   return shapes;
 }
 
+/** @type {Record<string, number>} width of a rider's segments, to be recognised */
+const LIMB = { trunk: 120, upper_arm: 56, forearm: 46, thigh: 96, shank: 70, foot: 52 };
+
+/** @type {(segments: [string, [Point, Point]][]) => Shape[]} a rider in hairlines */
+const rider = (segments) =>
+  segments
+    .filter(([name]) => name === "head" || name in LIMB)
+    .map(([name, [a, b]]) =>
+      name === "head"
+        ? circle([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], 0.55 * dist(a, b), "hair")
+        : rounded([a, b], LIMB[name] / 2, "hair"),
+    );
+
 /**
  * The bike as it is.
  * @param {Pose} pose
@@ -271,6 +285,7 @@ export function bike(pose) {
   return [
     ...wheel(pose.rear_axle, pose.rear_radius),
     ...wheel(pose.front_axle, pose.front_radius),
+    ...rider(pose.rider),
     ...frame(pose),
     ...linkage(pose),
     ...fork(pose.crown, pose.steerer_top, pose.front_axle),
