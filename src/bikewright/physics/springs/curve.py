@@ -166,6 +166,6 @@ def _from_near(spring: SpringCurve, force: float, stroke: float, near: float) ->
         if not 0.0 < step < stroke:
             return None
         if abs(step - at) <= SETTLED * stroke:
-            return step
+            return float(step)
         at = step
     return None
