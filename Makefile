@@ -36,7 +36,8 @@ soak:  ## the tests that run long
 bench:  ## measure the speed claims against general-purpose libraries, in a virtual environment of their own
 	@tools/system_packages.sh requirements/apt-bench.txt
 	@tools/setup.sh bench $(VENV_BENCH)
-	$(VENV_BENCH)/bin/python -m benchmarks
+	@tools/setup.sh test $(VENV)
+	code=0; $(VENV_BENCH)/bin/python -m benchmarks || code=$$?; $(VENV)/bin/python -m benchmarks.page || code=$$?; exit $$code
 
 docs:  ## write the generated pages anew
 	@tools/setup.sh runtime $(VENV)
