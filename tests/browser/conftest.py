@@ -15,10 +15,11 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import TimeoutError as PlaywrightTimeout
 
 ROOT = Path(__file__).resolve().parents[2]
 TOKEN = "a-token-of-the-tests"
-START_WITHIN_S = 60.0
+SETTLED_WITHIN_MS = 20_000
 WIDE, PHONE = (1440, 900), (390, 844)
 PROGRAM = """
 import sys
@@ -147,10 +148,18 @@ class Desk:
 
     def settled(self) -> None:
         """Wait until the list of consequences belongs to the draft that is shown."""
-        self.page.wait_for_function(
-            """() => { const { busy, state } = globalThis.bikewright;
-            return !busy() && state.screen && state.screen.told >= state.screen.n; }"""
-        )
+        try:
+            self.page.wait_for_function(
+                """() => { const { busy, state } = globalThis.bikewright;
+                return !busy() && state.screen && state.screen.told >= state.screen.n; }""",
+                timeout=SETTLED_WITHIN_MS,
+            )
+        except PlaywrightTimeout:
+            told = self.page.evaluate(
+                """() => { const { busy, state } = globalThis.bikewright; const { screen } = state;
+                return { busy: busy(), line: state.line, trouble: state.trouble, n: screen?.n, told: screen?.told }; }"""
+            )
+            pytest.fail(f"the window did not come to rest: {told}")
 
     def look(self, room: str, **view: str) -> None:
         """Open a room by its deep link."""

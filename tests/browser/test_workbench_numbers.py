@@ -52,7 +52,7 @@ def test_all_figures(serve: Callable[..., Server], window: Callable[..., Desk]) 
         assert shown[value.quantity.label] == wanted
 
 
-CHANGES = ("fork=single-crown-170", "linkage.pins.rocker.z_mm+=2", "shock=coil-210x55")
+CHANGES = ("fork=single-crown-170", "linkage.pins.rocker.z_mm+=2", "shock=coil-230x57")
 
 
 @pytest.mark.parametrize("change", CHANGES)
@@ -141,6 +141,9 @@ def test_sizes_with_steps(serve: Callable[..., Server], window: Callable[..., De
         assert None not in numbers
         quantity = CATALOGUE[key]
         assert shown[quantity.label][::2] == [number_text(float(n or 0), quantity.decimals) for n in numbers]
+    # all sizes are drawn over one another, each in a line of its own
+    for place in range(4):
+        desk.page.wait_for_selector(f"svg.bike .others .o{place}", state="attached")
     reach = shown[CATALOGUE["reach_mm"].label]
     assert reach[1::2] == ["+22", "+22", "+22", "+22"]
 

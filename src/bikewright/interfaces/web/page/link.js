@@ -31,9 +31,11 @@ let due = 0;
 let waiting = null;
 /** @type {Map<number, {verb: string, id: string, changes: string[]}>} */
 const open = new Map();
-/** screens that are asked for beside what the window shows @type {Map<number, (screen: any) => void>} */
-const peeks = new Map();
-/** @type {Set<number>} */
+/** screens that are wanted beside what the window shows, one after the other @type {{view: any, resolve: (screen: any) => void}[]} */
+let peeks = [];
+/** number of the first of them, once it is asked; 0 before */
+let peeking = 0;
+/** numbers of those that were answered: the lists that follow them are not this window's @type {Set<number>} */
 const peeked = new Set();
 /** what must not be lost: verb and body with its identity @type {[string, any][]} */
 let unsent = recall();
@@ -89,8 +91,9 @@ function join() {
     due = 0;
     waiting = null;
     open.clear();
-    peeks.clear();
     peeked.clear();
+    for (const one of peeks) one.resolve(null);
+    [peeks, peeking] = [[], 0];
     set({ line: "lost" });
     const wait = WAITS[Math.min(tries, WAITS.length - 1)];
     tries += 1;
@@ -105,13 +108,11 @@ function receive(message) {
     welcome(message.welcome);
   } else if (message.screen) {
     const screen = message.screen;
-    answered(screen.n);
+    const wanted = peeking !== 0 && screen.n === peeking;
     if (screen.n >= due) due = 0;
-    const peek = peeks.get(screen.n);
-    if (peek) {
-      peeks.delete(screen.n);
-      peek(screen);
-    } else onScreen(screen);
+    if (wanted) peekedAt(screen);
+    answered(screen.n);
+    if (!wanted) onScreen(screen);
   } else if (message.consequences) {
     if (!peeked.has(message.consequences.n)) onConsequences(message.consequences);
   } else if (message.sizes) {
@@ -126,9 +127,13 @@ function receive(message) {
   } else if (message.trouble) {
     const asked = open.get(message.trouble.n);
     const deed = asked && asked.id !== "";
-    answered(message.trouble.n);
     if (message.trouble.n >= due) due = 0;
-    peeks.delete(message.trouble.n);
+    if (peeking && message.trouble.n === peeking) {
+      peekedAt(null);
+      answered(message.trouble.n);
+      return;
+    }
+    answered(message.trouble.n);
     if (!state.screen && message.trouble.pose) set({ good: message.trouble.pose });
     set({ trouble: { ...message.trouble, deed, changes: (asked && asked.changes) || [] }, said: "" });
     // a change that was not taken leaves the draft as it was, and the drawing goes back to it
@@ -150,10 +155,21 @@ function welcome(greeting) {
   ask("show", { view: state.view });
 }
 
-/** @param {number} n the question that was answered */
+/** The screen that was wanted beside the window's own came. @param {any} screen */
+function peekedAt(screen) {
+  peeked.add(peeking);
+  peeking = 0;
+  const one = peeks.shift();
+  if (one) one.resolve(screen);
+}
+
+/** @param {number} n the question that was answered; those before it that can be overtaken will not be */
 function answered(n) {
   const one = open.get(n);
   open.delete(n);
+  for (const [m, other] of open) if (m < n && !other.id) open.delete(m);
+  // a wanted screen that was overtaken is asked for again
+  if (peeking && peeking < n) peeking = 0;
   if (one && one.id) {
     unsent = unsent.filter(([, body]) => body.id !== one.id);
     store();
@@ -164,8 +180,15 @@ function answered(n) {
       const [verb, body] = waiting;
       waiting = null;
       ask(verb, body);
-    }
+    } else look();
   }
+}
+
+/** Ask for the next screen that is wanted beside the window's own, when nothing else is under way. */
+function look() {
+  if (asking || peeking || !peeks.length) return;
+  peeking = send("show", { view: peeks[0].view });
+  asking = peeking;
 }
 
 /** @param {string} verb @param {any} body @returns {number} */
@@ -185,20 +208,22 @@ function ask(verb, body) {
 }
 
 /** @returns {boolean} whether a question is under way */
-export const busy = () => asking !== 0 || due !== 0 || open.size > 0;
+export const busy = () => asking !== 0 || due !== 0 || open.size > 0 || peeks.length > 0;
 
 /** Show what this window looks at. */
 export function show() {
   ask("show", { view: state.view });
 }
 
-/** A screen of something else, beside what this window shows. @param {any} view @returns {Promise<any>} */
+/** A screen of something else, beside what this window shows; null where there is none. @param {any} view @returns {Promise<any>} */
 export function peek(view) {
   return new Promise((resolve) => {
-    const n = send("show", { view });
-    if (!n) return;
-    peeks.set(n, resolve);
-    peeked.add(n);
+    if (!socket || socket.readyState !== 1) {
+      resolve(null);
+      return;
+    }
+    peeks.push({ view, resolve });
+    look();
   });
 }
 

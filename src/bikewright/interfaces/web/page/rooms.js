@@ -114,7 +114,7 @@ function Overlay({ sizes }) {
       for (const size of sizes) {
         const screen = await peek({ ...state.view, size, curves: [], values: false, travel: false, sizes: false });
         if (!wanted) return;
-        found[size] = screen.pose;
+        found[size] = screen && screen.pose;
       }
       setPoses(found);
       show();
@@ -122,7 +122,7 @@ function Overlay({ sizes }) {
     return () => {
       wanted = false;
     };
-  }, [key, own, state.view.state, sizes.join()]);
+  }, [key, own, state.view.state, state.line, sizes.join()]);
   const others = sizes.filter((/** @type {string} */ s) => s !== own && poses[s]);
   useEffect(() => {
     const pose = poses[own] || null;
@@ -188,14 +188,15 @@ export function Brief() {
     const [key, at] = line.name.split("@");
     const entry = quantity(key);
     const here = values.find((/** @type {any} */ v) => v.key === key);
-    const shownHere = here && (entry.scope !== "state" || (at || "table") === state.view.state);
+    const ofSize = !line.size || line.size === state.view.size;
+    const shownHere = here && ofSize && (entry.scope !== "state" || (at || "table") === state.view.state);
     const end = (/** @type {string} */ which) => ({
       text: line[which] === undefined ? "" : written(line[which], entry),
       node: html`<${Entry} label=${`${which} of ${entry.label}`} address=${`brief.${line.name}.${which}`} now=${line[which]} unit="" width="6" none="none" />`,
     });
     const step = entry.felt_step === null ? "" : entry.felt_as === "relative" ? `${Math.round(entry.felt_step * 1000) / 10} %` : `${entry.felt_step}${entry.unit === "deg" ? "" : " "}${symbol(entry.unit)}`;
-    return [`${entry.label}${at ? `, ${state.welcome.states[at] || at}` : ""}`, line.size || line.sizes || "all", end("low"), end("high"), symbol(entry.unit),
-      shownHere ? here.text : "", { text: line.felt_step === undefined ? step : String(line.felt_step), class: "" }, line.why || ""];
+    return [`${entry.label}${at ? `, ${state.welcome.states[at] || at}` : ""}`, line.size || "all", end("low"), end("high"), symbol(entry.unit),
+      shownHere ? here.text : "", { text: line.felt_step === undefined ? step : String(line.felt_step), class: "" }, { text: line.why || "", class: "why" }];
   });
   return html`<div class="split"><div class="room"><h1>The brief</h1>
       <p class="none">What the bike is meant to be. A verdict that turns stands at the head of what follows. Numbers as they are show for lines of the state chosen above.</p>
