@@ -157,7 +157,8 @@ class Desk:
         except PlaywrightTimeout:
             told = self.page.evaluate(
                 """() => { const { busy, state } = globalThis.bikewright; const { screen } = state;
-                return { busy: busy(), line: state.line, trouble: state.trouble, n: screen?.n, told: screen?.told }; }"""
+                return { busy: busy(), line: state.line, trouble: state.trouble,
+                    n: screen?.n, told: screen?.told }; }"""
             )
             pytest.fail(f"the window did not come to rest: {told}")
 

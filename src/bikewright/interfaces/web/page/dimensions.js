@@ -54,16 +54,21 @@ function straight(a, b, at, u, label, more) {
       shapes.push(line(plus(p, out, Math.min(3, far)), plus(end, out, 4), "dim"));
     }
   }
-  const room = label.length * LETTER + (more ? (more.length + 1) * LETTER : 0) + 8;
   const inside = length > 2 * ARROW + 4;
   shapes.push(line(inside ? from : plus(from, along, -16), inside ? to : plus(to, along, 16), "dim"));
   shapes.push(arrow(from, inside ? [-along[0], -along[1]] : along), arrow(to, inside ? along : [-along[0], -along[1]]));
+  // the change is left out where there is room for the value alone; what has no room at all stands beyond an end
+  const whole = more ? `${label} ${more}` : label;
+  const shown = length > whole.length * LETTER + 8 ? whole : label;
+  const width = shown.length * LETTER;
+  const fits = length > width + 8;
+  const half = width / 2 + 4;
+  const tries = fits
+    ? [0.5, 0.35, 0.65, 0.22, 0.78].map((t) => plus(from, along, Math.min(length - half, Math.max(half, t * length))))
+    : [plus(to, along, 20 + half), plus(from, along, -20 - half)];
   /** @type {Point} */
   const up = [along[1], -along[0]];
   const above = /** @type {Point} */ (up[1] > 0 || (up[1] === 0 && up[0] > 0) ? [-up[0], -up[1]] : up);
-  const fits = length > room;
-  const tries = fits ? [0.5, 0.35, 0.65, 0.22, 0.78].map((t) => plus(from, along, Math.min(length - room / 2, Math.max(room / 2, t * length)))) : [plus(to, along, 20 + room / 2)];
-  const width = room - 8;
   let best = tries[0];
   let least = Infinity;
   for (const tried of tries) {
@@ -72,8 +77,8 @@ function straight(a, b, at, u, label, more) {
   }
   taken.push(...under(plus(best, above, 9), along, width));
   const angle = (Math.atan2(along[1], along[0]) * 180) / Math.PI;
-  if (!fits) shapes.push(line(plus(to, along, 16), plus(to, along, 20 + room), "dim"));
-  shapes.push(text(plus(best, above, 5), more ? `${label} ${more}` : label, more ? "dimtext moved" : "dimtext", "middle", angle));
+  if (!fits) shapes.push(best === tries[0] ? line(plus(to, along, 16), plus(to, along, 20 + 2 * half), "dim") : line(plus(from, along, -16), plus(from, along, -20 - 2 * half), "dim"));
+  shapes.push(text(plus(best, above, 5), shown, more ? "dimtext moved" : "dimtext", "middle", angle));
   return shapes;
 }
 

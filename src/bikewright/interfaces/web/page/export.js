@@ -40,7 +40,7 @@ function begin() {
       pose: at === null || !poses[at] ? screen.pose : poses[at], before: at === null ? screen.before : null,
       handles: [], values: null, fault: null, chosen: "", spoken: `Side view of ${document.title}`,
     });
-    by("at").textContent = at === null ? "as it stands" : `${Number(poses[at].state).toFixed(0)} mm`;
+    by("at").textContent = at === null ? "" : `${Number(poses[at].state).toFixed(0)} mm`;
     if (at !== null) by("travel").value = String(at);
     for (const chart of charts) chart.point(x);
     for (const write of writers) write();
@@ -55,14 +55,13 @@ function begin() {
     const box = put("figure", "chart", "", by("charts"));
     const caption = put("figcaption", "", "", box);
     put("b", "", `${curve.label} ${curve.unit}`.trim(), caption);
-    put("span", "along", ` over ${curve.along}, mm`, caption);
     const said = put("output", "said", "", caption);
     const plot = put("div", "plot", "", box);
     charts.push(new Chart(plot, curve, read));
     plot.addEventListener("mouseleave", () => read(null));
     writers.push(() => {
       const i = x === null ? -1 : nearest(curve.now.x, x);
-      said.textContent = i < 0 ? "" : `${figure(curve.now.y[i], curve)} at ${curve.now.x[i].toFixed(0)} mm`;
+      said.textContent = i < 0 ? `over ${curve.along}, mm` : `${figure(curve.now.y[i], curve)} at ${curve.now.x[i].toFixed(0)} mm`;
     });
   }
   const slider = by("travel");

@@ -290,7 +290,13 @@ addEventListener("hashchange", route);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => setTheme(state.theme));
 
 document.getElementById("desk")?.replaceChildren();
-listen(redraw);
+let troubleDrawn = /** @type {any} */ (null);
+listen((what) => {
+  // while a point is held, drawing and curves paint themselves; the rest of the page waits for the list that follows
+  if (state.trying && what.includes("good") && state.trouble === troubleDrawn) return;
+  troubleDrawn = state.trouble;
+  redraw();
+});
 setTheme(recalled("theme", ""));
 arrive().then((trouble) => {
   if (trouble) set({ trouble: { text: trouble.trim(), place: null, deed: true, changes: [] } });

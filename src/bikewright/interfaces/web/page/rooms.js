@@ -14,6 +14,7 @@ const TWINS = /** @type {Record<string, string>} */ ({
 });
 const SYMBOLS = /** @type {Record<string, string>} */ ({
   deg: "°", pct: "%", n_per_mm: "N/mm", n: "N", j: "J", lbf: "lbf", kg: "kg", g: "g", mm: "mm", bar: "bar", s: "s",
+  cm2: "cm²", cm3: "cm³", turns: "turns", clicks: "clicks",
 });
 /** settings that are left out of what the server tells while nobody has given them */
 const MAY_BE_UNKNOWN = ["saddle_height_mm", "fork_pressure_bar", "shock_pressure_bar", "front_tyre_bar", "rear_tyre_bar"];
@@ -240,10 +241,10 @@ function Slot({ address, label, now, choices, thing }) {
         ${choices.map(([name, words]) => html`<option value=${name} selected=${name === now}>${words}</option>`)}</select></label>
     ${said && html`<strong class="said">${said}</strong>`}
     ${own.length > 0 && html`<details onToggle=${(/** @type {any} */ e) => setOpen(e.target.open)}><summary>its values</summary>
-      ${open && own.map(([name, at, value]) => {
+      ${open && html`<div class="values">${own.map(([name, at, value]) => {
         const [words, unit] = worded(name);
         return html`<div class="value" key=${at}><span>${words}</span><${Entry} label=${`${label}, ${words}`} address=${at} now=${value} unit=${unit} /></div>`;
-      })}</details>`}</div>`;
+      })}</div>`}</details>`}</div>`;
 }
 
 /** Parts by slot, rider, chips and settings. */
