@@ -12,7 +12,7 @@ PIP_COMPILE_OPTIONS ?=
 export BIKEWRIGHT_CACHE ?= $(CURDIR)/.cache/bikewright
 export NUMBA_CACHE_DIR ?= $(CURDIR)/.cache/numba
 export PYTHON
-# The job ends by itself; 0 also tells it to start nothing that stays.
+# 0: the demo ends after the job and opens no workbench.
 export SERVE ?= 1
 
 .PHONY: help demo test soak bench docs lock clean
@@ -20,7 +20,7 @@ export SERVE ?= 1
 help:  ## list these targets
 	@sed -n 's/^\([a-z]*\):.*## /make \1\t/p' $(MAKEFILE_LIST) | expand -t 14
 
-demo:  ## set up and run the main job on the demo bike
+demo:  ## set up and run the main job on the demo bike, then open the workbench (SERVE=0: only the job)
 	@tools/setup.sh runtime $(VENV)
 	@tools/demo.sh $(VENV)/bin/bikewright
 

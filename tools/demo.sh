@@ -5,7 +5,7 @@
 # Usage: tools/demo.sh COMMAND      COMMAND is the installed bikewright.
 #
 # Each command is shown before it runs. Exit code 1 says that a rider would feel the change, which is the point of the
-# demo; 2 and 3 are failures. SERVE is accepted as `make` passes it on; nothing here stays running.
+# demo; 2 and 3 are failures. At the end the workbench is opened on the demo bike, unless SERVE is 0.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 bikewright=$1
@@ -38,3 +38,9 @@ echo "On paper, the bike before the change dashed:"
 for sheet in "$drawings"/side-view.svg "$drawings"/leverage.svg "$drawings"/change-note.pdf; do
     echo "  $sheet"
 done
+
+if [[ ${SERVE:-1} != 0 ]]; then
+    echo
+    echo "The workbench, until Ctrl-C:"
+    exec "$bikewright" serve examples/quillback
+fi

@@ -20,8 +20,8 @@ from tests.architecture.test_docs import LINK
 from tests.interfaces.cli.schemas import SCHEMAS
 
 DOCS = ROOT / "docs"
-BY_HAND = {"frame-in-15-minutes.md", "model-files.md"}
-"""Their commands work on files that the page itself describes; they have tests of their own."""
+BY_HAND = {"frame-in-15-minutes.md", "model-files.md", "workbench.md", "workbench-files.md"}
+"""They are of files that the page itself describes, or of the browser, and have tests of their own."""
 TOLD = [
     ROOT / "README.md",
     DOCS / "start.md",

@@ -28,6 +28,7 @@ PURE_NUMBERS = {
     "teeth": "count",
     "ring_teeth_max": "count",
     "cassette_teeth_max": "count",
+    "number": "count",
     "spacers": "count",
     "spacers_max": "count",
     "shock_spacers": "count",

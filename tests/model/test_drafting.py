@@ -132,9 +132,10 @@ def test_what_is_tried_is_what_would_be_made(bike):
     "text",
     ["linkage.pins.nobody.z_mm=3", "nothing=3", "brief.nothing.low=3", "brief.head_angle_deg.none=3",
      "riders.nobody.mass_kg=80", "riders.adebo.mass_kg=heavy", "riders.adebo.name=x", "parts.fork.nobody.mass_g=3",
-     "riders.adebo.mass_kg=8000", "builds.nobody.fork=x", "brief.head_angle_deg@table.low=89", "brief.head_angle_deg@nowhere.low=8", "brief.reach_mm/XS.low=4",
-     "brief.reach_mm//nobody.low=4", "brief.reach_mm.size=M", "riders.adebo=x",
-     "brief.head_angle_deg@table=60", "rider.mass_kg=-4", "fork.chassis.offset_mm=oval"],
+     "riders.adebo.mass_kg=8000", "builds.nobody.fork=x", "brief.head_angle_deg@table.low=89",
+     "brief.head_angle_deg@nowhere.low=8", "brief.reach_mm/XS.low=4", "brief.reach_mm//nobody.low=4",
+     "brief.reach_mm.size=M", "riders.adebo=x", "brief.head_angle_deg@table=60", "rider.mass_kg=-4",
+     "fork.chassis.offset_mm=oval"],
 )  # fmt: skip
 def test_a_change_that_cannot_be_meant_is_told(bike, text):
     with pytest.raises(AddressError):

@@ -82,8 +82,8 @@ def test_a_version_is_never_written_over(tmp_path, bike):
 
 @pytest.mark.parametrize(
     ("name", "plain"),
-    [("Longer stays", "longer-stays"), ("../../etc/passwd", "etc-passwd"), ("<img src=x>", "img-src-x"), ("", "version"),
-     ("a" * 300, "a" * 60), ("Größer", "größer"), ("x\n\0y", "x-y"), ("...", "version")],
+    [("Longer stays", "longer-stays"), ("../../etc/passwd", "etc-passwd"), ("<img src=x>", "img-src-x"),
+     ("", "version"), ("a" * 300, "a" * 60), ("Größer", "größer"), ("x\n\0y", "x-y"), ("...", "version")],
 )  # fmt: skip
 def test_a_name_becomes_one_that_a_file_can_have(tmp_path, bike, name, plain):
     assert plain_name(name) == plain

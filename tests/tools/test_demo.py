@@ -1,5 +1,6 @@
 """The demo script: each command visible, the drawings where it says, a failure not taken for a felt change."""
 
+import os
 import re
 import shutil
 import subprocess
@@ -28,10 +29,23 @@ def command(folder: Path, body: str) -> Path:
     return path
 
 
-def run(checkout: Path, called: Path) -> subprocess.CompletedProcess[str]:
+def run(checkout: Path, called: Path, serve: str = "0") -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        ["bash", "tools/demo.sh", str(called)], cwd=checkout, capture_output=True, text=True, encoding="utf-8"
+        ["bash", "tools/demo.sh", str(called)],
+        cwd=checkout,
+        env={**os.environ, "SERVE": serve},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
     )
+
+
+@pytest.mark.parametrize(("serve", "opened"), [("1", True), ("0", False)])
+def test_the_workbench_is_opened_unless_it_is_told_not_to(checkout, serve, opened):
+    told = run(checkout, command(checkout, 'echo "called $1"'), serve)
+    assert told.returncode == 0
+    assert ("called serve" in told.stdout) is opened
 
 
 def test_the_demo_answers_the_main_job_and_says_where_the_drawings_are(checkout):

@@ -22,7 +22,7 @@ from bikewright.units import read_quantity, suffix_of
 
 _FRAME_ROOTS = ("datum", "sizes", "linkage", "limits", "outlines")
 _BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
-_CHANGE = re.compile(r"\s*([\w.\-]+?)\s*(\+=|-=|=)\s*(.*?)\s*", re.DOTALL)
+_CHANGE = re.compile(r"\s*([\w.\-@]+?)\s*(\+=|-=|=)\s*(.*?)\s*", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)

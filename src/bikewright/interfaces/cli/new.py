@@ -49,9 +49,7 @@ def new(
     """
     points = None
     if pins is not None:
-        points = read_points(
-            pins, rear_centre_mm=rear_centre_mm, unit=unit, turn_deg=turn_deg, upside_down=upside_down
-        )
+        points = read_points(pins, rear_centre_mm=rear_centre_mm, unit=unit, turn_deg=turn_deg, upside_down=upside_down)
     files = lay_down(
         folder,
         name=name,

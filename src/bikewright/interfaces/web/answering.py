@@ -32,7 +32,6 @@ class _Following:
     def __init__(self) -> None:
         self.now: Iterator[None] | None = None
         self.next: Follower | None = None
-        self.told_at = 0.0
 
 
 class Answerer:
@@ -43,6 +42,7 @@ class Answerer:
         self._deeds: deque[Deed] = deque()
         self._glances: OrderedDict[str, Deed] = OrderedDict()
         self._following: OrderedDict[str, _Following] = OrderedDict()
+        self._told_at: dict[str, float] = {}
         self._turns = 0
         self._stopped = False
         self._waker = threading.Condition()
@@ -76,7 +76,7 @@ class Answerer:
         with self._waker:
             following = self._following.setdefault(window, _Following())
             following.next = follower
-            if time.monotonic() - following.told_at < OVERDUE_S:
+            if time.monotonic() - self._told_at.get(window, 0.0) < OVERDUE_S:
                 following.now = None
             self._waker.notify()
 
@@ -85,6 +85,7 @@ class Answerer:
         with self._waker:
             self._glances.pop(window, None)
             self._following.pop(window, None)
+            self._told_at.pop(window, None)
 
     def _run(self) -> None:
         due = time.monotonic() + self._idle_every_s
@@ -126,7 +127,7 @@ class Answerer:
                 return
             if following.now is working:
                 following.now = None
-                following.told_at = time.monotonic()
+                self._told_at[window] = time.monotonic()
             if following.now is None and following.next is None and self._following.get(window) is following:
                 del self._following[window]
 

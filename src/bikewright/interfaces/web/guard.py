@@ -32,10 +32,6 @@ FILE_POLICY = b"default-src 'none'; style-src 'unsafe-inline'; script-src 'unsaf
 """For a file that is only handed over to be saved: it may run nothing here."""
 
 
-class TooLarge(Exception):
-    """A body has more bytes than its route takes."""
-
-
 class Guard:
     """The outermost layer of the server."""
 
@@ -76,34 +72,45 @@ class Guard:
         return ""
 
     async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
-        limit = BODY_LIMITS.get(scope["path"], 0)
-        received, started = 0, False
-
-        async def counted() -> Message:
-            nonlocal received
-            message = await receive()
-            received += len(message.get("body", b""))
-            if received > limit:
-                raise TooLarge
-            return message
-
         async def dressed(message: Message) -> None:
-            nonlocal started
             if message["type"] == "http.response.start":
-                started = True
                 names = {name.lower() for name, _ in message["headers"]}
                 message["headers"] = [*message["headers"], *(pair for pair in HEADERS if pair[0] not in names)]
             await send(message)
 
-        try:
-            # A route that takes no body does not read one, so what comes is counted here.
-            if scope["method"] not in ("GET", "HEAD") and scope["path"] not in BODY_LIMITS:
-                await _sentence(send, 405, "There is nothing here to be changed.")
+        if scope["method"] in ("GET", "HEAD"):
+            await self.app(scope, receive, dressed)
+        elif scope["path"] not in BODY_LIMITS:
+            await _sentence(send, 405, "There is nothing here to be changed.")
+        else:
+            body = await _body(receive, BODY_LIMITS[scope["path"]])
+            if body is None:
+                told = f"That is more than the {BODY_LIMITS[scope['path']]} bytes that are taken here."
+                await _sentence(send, 413, told)
                 return
-            await self.app(scope, counted, dressed)
-        except TooLarge:
-            if not started:
-                await _sentence(send, 413, f"That is more than the {limit} bytes that are taken here.")
+            await self.app(scope, _given(body, receive), dressed)
+
+
+async def _body(receive: Receive, limit: int) -> bytes | None:
+    """A body, counted as it comes; None as soon as it is more than the limit."""
+    body = bytearray()
+    while True:
+        message = await receive()
+        body += message.get("body", b"")
+        if len(body) > limit:
+            return None
+        if not message.get("more_body", False):
+            return bytes(body)
+
+
+def _given(body: bytes, receive: Receive) -> Receive:
+    """What the application receives: the body in one piece, then whatever comes."""
+    waiting: list[Message] = [{"type": "http.request", "body": body, "more_body": False}]
+
+    async def given() -> Message:
+        return waiting.pop() if waiting else await receive()
+
+    return given
 
 
 def client_is_here(scope: Scope) -> bool:

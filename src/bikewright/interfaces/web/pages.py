@@ -43,7 +43,7 @@ def _file(request: Request, name: str) -> Response:
 
 def page_content(name: str) -> bytes | None:
     """A file of the page; None for what is none, or lies outside of it."""
-    if "\0" in name or Path(name).suffix not in KINDS:
+    if "\0" in name or name != Path(name).as_posix() or Path(name).suffix not in KINDS:
         return None
     path = (PAGE / name).resolve()
     if not path.is_relative_to(PAGE) or not path.is_file():

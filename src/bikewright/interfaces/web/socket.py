@@ -2,6 +2,7 @@
 
 import asyncio
 
+import anyio
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from bikewright.errors import BikewrightError
@@ -23,7 +24,8 @@ async def serve_socket(socket: WebSocket) -> None:
     bench: Workbench = socket.app.state.bench
     await socket.accept()
     try:
-        name = await asyncio.wait_for(_greeted(socket), HELLO_WITHIN_S)
+        with anyio.fail_after(HELLO_WITHIN_S):
+            name = await _greeted(socket)
     except (TimeoutError, WebSocketDisconnect, _End):
         await _close(socket, CLOSE_STRANGER)
         return
@@ -36,19 +38,23 @@ async def serve_socket(socket: WebSocket) -> None:
         return
     window = Window(name, asyncio.get_running_loop())
     bench.enter(window)
-    sender = asyncio.create_task(_send(socket, window))
-    listener = asyncio.create_task(_listen(socket, window, bench))
-    socket.app.state.lines[window] = (socket, not client_is_here(socket.scope))
+    lines: dict[Window, tuple[WebSocket, bool]] = socket.app.state.lines
+    lines[window] = (socket, not client_is_here(socket.scope))
+    code = 1000
     try:
-        await asyncio.wait((sender, listener), return_when=asyncio.FIRST_COMPLETED)
+        async with anyio.create_task_group() as both:
+
+            async def send() -> None:
+                await _send(socket, window)
+                both.cancel_scope.cancel()
+
+            both.start_soon(send)
+            code = await _listen(socket, window, bench)
+            both.cancel_scope.cancel()
     finally:
-        socket.app.state.lines.pop(window, None)
+        del lines[window]
         bench.leave(window)
-        code = 1000 if listener.cancelled() or not listener.done() else listener.result()
-        for task in (sender, listener):
-            task.cancel()
-        await asyncio.gather(sender, listener, return_exceptions=True)
-        await _close(socket, code)
+    await _close(socket, code)
 
 
 class _End(Exception):
@@ -90,8 +96,12 @@ async def _listen(socket: WebSocket, window: Window, bench: Workbench) -> int:
 
 
 async def _send(socket: WebSocket, window: Window) -> None:
-    while (text := await window.next()) is not None:
-        await socket.send_text(text)
+    """Send what waits until the window takes nothing any more."""
+    try:
+        while (text := await window.next()) is not None:
+            await socket.send_text(text)
+    except (WebSocketDisconnect, RuntimeError):
+        return  # it went while it was being told
 
 
 async def _text(socket: WebSocket) -> str:

@@ -1,0 +1,278 @@
+"""Who is answered, from where, with how much: each refusal by itself, and that the own page gets through."""
+
+import json
+
+import pytest
+from starlette.websockets import WebSocketDisconnect
+
+from bikewright.interfaces.web.bench import Workbench
+from bikewright.interfaces.web.guard import BODY_LIMITS
+from bikewright.interfaces.web.keys import MOST_WRONG, Keys
+from bikewright.interfaces.web.lan import Lan
+from bikewright.interfaces.web.server import hosts
+from bikewright.interfaces.web.socket import LARGEST_MESSAGE
+from bikewright.interfaces.web.twins import TWINS
+from tests.interfaces.web.rooms import ELSEWHERE, HOST, ORIGIN, TOKEN, Line, copy_of, served, window
+
+LAN = Lan("192.168.7.2:8722")
+OWNER = {"x-bikewright-token": TOKEN, **ORIGIN}
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return copy_of("wherry", tmp_path / "bike")
+
+
+@pytest.fixture
+def asked(folder):
+    with served(folder) as asked:
+        yield asked
+
+
+@pytest.mark.parametrize("path", ["/", "/answer.json", "/none", "/page/main.js", "/export.html"])
+def test_every_answer_tells_the_browser_what_it_may_do(asked, path):
+    head = asked.get(path).headers
+    policy = head["content-security-policy"]
+    assert policy.startswith(("default-src 'self';", "default-src 'none';"))
+    assert head["x-content-type-options"] == "nosniff"
+    assert head["referrer-policy"] == "no-referrer"
+    assert head["x-frame-options"] == "DENY"
+    assert "set-cookie" not in head
+    assert "access-control-allow-origin" not in head
+
+
+def test_the_own_page_may_run_nothing_that_stands_in_it(asked):
+    policy = asked.get("/").headers["content-security-policy"]
+    assert "unsafe" not in policy
+    assert "http" not in policy
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", "127.0.0.1:8723", "localhost.evil.example:8722", "",
+                                  "127.0.0.1:8722, evil.example", "192.168.7.2:8722"])  # fmt: skip
+def test_a_foreign_host_is_refused(asked, host):
+    for path in ("/", "/answer.json"):
+        answer = asked.get(path, headers={"host": host})
+        assert answer.status_code == 403
+        assert "Quillback" not in answer.text
+    with (
+        pytest.raises(WebSocketDisconnect),
+        asked.websocket_connect(f"ws://{HOST}/socket", headers={"host": host, "origin": f"http://{host}"}),
+    ):
+        pass
+
+
+def test_both_names_of_this_machine_are_answered(folder):
+    with served(folder, hosts=hosts(8722, None)) as asked:
+        assert asked.get("/words.json", headers={"host": "localhost:8722"}).status_code == 200
+        assert asked.get("/words.json", headers={"host": "127.0.0.1:8722"}).status_code == 200
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("origin", [None, "http://evil.example", "https://127.0.0.1:8722", "http://127.0.0.1:8723",
+                                    "null", "http://localhost:8722", "file://"])  # fmt: skip
+def test_a_socket_of_another_page_is_refused_though_it_has_the_token(asked, origin):
+    headers = {} if origin is None else {"origin": origin}
+    with (
+        pytest.raises(WebSocketDisconnect) as refused,
+        asked.websocket_connect(f"ws://{HOST}/socket", headers=headers),
+    ):
+        pass
+    assert refused.value.code == 1008
+    assert asked.bench.windows == {}
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize(
+    "first",
+    [
+        {"hello": {"token": "wrong"}},
+        {"hello": {"token": ""}},
+        {"hello": {}},
+        {"hello": {"token": TOKEN.upper()}},
+        {"hello": {"token": [TOKEN]}},
+        {"show": {"n": 1}},
+        {"hello": "x"},
+        [],
+        "x",
+    ],
+    ids=str,
+)
+def test_a_socket_without_the_token_hears_one_sentence_and_is_closed(asked, first):
+    with asked.websocket_connect(f"ws://{HOST}/socket", headers=ORIGIN) as session:
+        session.send_text(json.dumps(first))
+        assert "trouble" in json.loads(session.receive_text())
+        with pytest.raises(WebSocketDisconnect) as closed:
+            session.receive_text()
+    assert closed.value.code == 1008
+    assert asked.bench.windows == {}
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize(
+    "text",
+    ["", "{", "[]", "3", "null", "\0", "{}", '{"a":{},"b":{}}', '{"nothing":{}}', '{"show":3}', '{"show":{"n":"x"}}',
+     '{"show":{"n":1,"view":3}}', '{"show":{"n":1,"view":{"state":"flying"}}}', '{"show":{"view":{"curves":"x"}}}',
+     '{"show":{"view":{"sizes":1}}}', '{"try":{"changes":"x"}}', '{"try":{"changes":[3]}}',
+     '{"make":{"changes":["a=1"]}}',
+     '{"try":{"n":NaN}}', '{"hello":{}}', '{"try":{"n":1,"changes":[1e999]}}', "[" * 20000, '{"undo":{"id":3}}',
+     '{"show":{"n":1,"view":{"build":"nobody"}}}', '{"show":{"n":1,"view":{"size":"nobody"}}}',
+     '{"show":{"n":1,"view":{"curves":["nothing"]}}}', '{"open":{"id":"o","version":"../../bike"}}'],
+    ids=lambda text: text[:40] or "empty",
+)  # fmt: skip
+def test_a_message_that_cannot_be_meant_is_a_sentence_and_the_line_stays(asked, text):
+    with window(asked) as line:
+        line.session.send_text(text)
+        assert line.wait_for("trouble")["text"]
+        line.say(show={"n": 7, "view": {"build": "", "size": "", "curves": []}})
+        assert line.wait_for("screen", n=7)["draft"]["position"] == 0
+
+
+@pytest.mark.fault
+def test_a_message_that_is_too_large_ends_the_line(asked):
+    with window(asked) as line:
+        line.session.send_text(json.dumps({"try": {"n": 1, "changes": ["x" * LARGEST_MESSAGE]}}))
+        with pytest.raises(WebSocketDisconnect) as closed:
+            while True:
+                line.hear()
+    assert closed.value.code == 1009
+
+
+@pytest.mark.fault
+def test_a_message_is_measured_in_bytes(asked):
+    with window(asked) as line:
+        line.session.send_text(json.dumps({"try": {"n": 1, "changes": ["ü" * 130_000]}}, ensure_ascii=False))
+        with pytest.raises(WebSocketDisconnect) as closed:
+            while True:
+                line.hear()
+    assert closed.value.code == 1009
+
+
+@pytest.mark.fault
+def test_bytes_instead_of_text_end_the_line(asked):
+    with window(asked) as line:
+        line.session.send_bytes(b"\x00\x01")
+        with pytest.raises(WebSocketDisconnect) as closed:
+            while True:
+                line.hear()
+    assert closed.value.code == 1003
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("path", sorted(BODY_LIMITS))
+def test_a_body_is_counted_as_it_comes_whatever_its_header_says(asked, path):
+    def pieces():
+        for _ in range(100):
+            yield b"x" * 500
+
+    assert asked.post(path, content=pieces(), headers=OWNER).status_code == 413
+    assert asked.post(path, content=b"x" * 1001, headers=OWNER).status_code == 413
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "OPTIONS"])
+def test_nothing_else_can_be_asked_for(asked, method):
+    for path in ("/", *TWINS, "/page/main.js", "/socket"):
+        assert asked.request(method, path, headers=OWNER).status_code == 405
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("path", ["/lan/invite", "/lan/revoke"])
+def test_a_change_over_http_needs_the_token_and_the_own_origin(folder, path):
+    with served(folder, lan=LAN) as asked:
+        assert asked.post(path).status_code == 403
+        assert asked.post(path, headers={**OWNER, "x-bikewright-token": "wrong"}).status_code == 403
+        assert asked.post(path, headers={**OWNER, "origin": "http://evil.example"}).status_code == 403
+        assert asked.post(path, headers=OWNER).status_code == 200
+
+
+def test_without_lan_there_is_no_invitation(asked):
+    assert asked.post("/lan/invite", headers=OWNER).status_code == 409
+
+
+def test_an_invitation_is_good_once_and_its_key_can_be_taken_back(folder):
+    lan_hosts = frozenset({HOST, LAN.host})
+    with served(folder, lan=LAN, hosts=lan_hosts) as owner:
+        invited = owner.post("/lan/invite", headers=OWNER).json()
+        assert invited["address"].startswith(f"http://{LAN.host}/#join=")
+        assert invited["svg"].startswith("<svg")
+        assert "trust" in invited["warning"]
+        token = invited["address"].partition("#join=")[2]
+        body = json.dumps({"token": token})
+        key = owner.post("/join", content=body).json()["key"]
+        assert owner.post("/join", content=body).status_code == 403
+        keys = owner.guard.app.state.keys
+        assert keys.may_change(key, here=False)
+        assert not keys.may_change(token, here=False)
+        assert not keys.may_change(TOKEN, here=False)
+        assert owner.post("/lan/revoke", headers=OWNER).json() == {"revoked": 1}
+        assert not keys.may_change(key, here=False)
+
+
+@pytest.mark.fault
+def test_another_machine_reads_and_changes_nothing_without_a_key(folder):
+    with served(folder, client=ELSEWHERE, lan=LAN) as asked:
+        for path in (*TWINS, "/export.html"):
+            assert asked.get(path).status_code == 403
+            assert asked.get(path, headers={"x-bikewright-token": TOKEN}).status_code == 403
+        assert asked.post("/lan/invite", headers=OWNER).status_code == 403
+        with asked.websocket_connect(f"ws://{HOST}/socket", headers=ORIGIN) as session:
+            session.send_text(json.dumps({"hello": {"token": TOKEN}}))
+            assert "trouble" in json.loads(session.receive_text())
+        keys = asked.guard.app.state.keys
+        key = asked.post("/join", content=json.dumps({"token": keys.invite()})).json()["key"]
+        assert asked.get("/words.json", headers={"x-bikewright-token": key}).status_code == 200
+        with window(asked, token=key) as line:
+            line.say(show={"n": 1})
+            assert line.wait_for("screen", n=1)
+
+
+@pytest.mark.fault
+def test_taking_keys_back_closes_the_lines_of_other_machines(folder):
+    with served(folder, client=ELSEWHERE, lan=LAN) as asked:
+        keys = asked.guard.app.state.keys
+        with window(asked, token=keys.join(keys.invite())) as line:
+            line_of, is_strange = next(iter(asked.guard.app.state.lines.values()))
+            assert is_strange
+            asked.portal.call(line_of.close, 1008)
+            with pytest.raises(WebSocketDisconnect):
+                while True:
+                    line.hear()
+
+
+def test_guessing_ends_the_inviting():
+    keys = Keys()
+    token = keys.invite()
+    for _ in range(MOST_WRONG):
+        assert keys.join("guess") is None
+    assert keys.join(token) is None
+    assert keys.join(keys.invite()) is not None
+
+
+def test_an_invitation_that_is_too_old_is_void(monkeypatch):
+    keys = Keys()
+    token = keys.invite()
+    monkeypatch.setattr("bikewright.interfaces.web.keys.time.monotonic", lambda: 1e9)
+    assert keys.join(token) is None
+
+
+def test_a_new_invitation_voids_the_one_before():
+    keys = Keys()
+    first = keys.invite()
+    keys.invite()
+    assert keys.join(first) is None
+
+
+def test_tokens_cannot_be_guessed():
+    assert len({Keys().token for _ in range(100)}) == 100
+    assert len(Keys().token) >= 32
+
+
+@pytest.mark.fault
+def test_one_folder_is_served_once(folder):
+    from bikewright.errors import EnvironmentFault
+
+    with served(folder), pytest.raises(EnvironmentFault, match="being served already"):
+        Workbench(folder)
+    with served(folder) as again, window(again) as line:
+        assert isinstance(line, Line)
