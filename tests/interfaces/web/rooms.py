@@ -90,16 +90,17 @@ class Process:
         self.printed = self.process.stdout.readline()
         found = re.search(r"http://(127\.0\.0\.1:(\d+))/#token=(\S+)", self.printed)
         if found is None:
-            raise AssertionError(f"no address was printed: {self.printed!r}, {self.process.stderr.read()!r}")
+            raise AssertionError(f"no address was printed: {self.printed!r}, {self.process.communicate()[1]!r}")
         self.host, self.port, self.token = found[1], int(found[2]), found[3]
 
+    @contextmanager
     def connect(self, *, name="w", token=None, origin=None):
         """A socket to it, greeted but not yet heard."""
         from websockets.sync.client import connect
 
-        line = connect(f"ws://{self.host}/socket", origin=origin or f"http://{self.host}", max_size=None)
-        line.send(json.dumps({"hello": {"token": token or self.token, "window": name}}))
-        return line
+        with connect(f"ws://{self.host}/socket", origin=origin or f"http://{self.host}", max_size=None) as line:
+            line.send(json.dumps({"hello": {"token": token or self.token, "window": name}}))
+            yield line
 
     def kill(self):
         """Pull the plug."""
@@ -119,4 +120,6 @@ def received(line, kind, n=None, within=20.0):
         found, content = next(iter(json.loads(line.recv(timeout=within)).items()))
         if found == kind and (n is None or content.get("n") == n):
             return content
+        if found == "trouble":
+            raise AssertionError(content["text"])
     raise AssertionError(f"no {kind} came")
