@@ -102,7 +102,9 @@ def open_port(port: int, *, on_lan: bool = False) -> socket.socket:
     EnvironmentFault
         If the port is taken or may not be used.
     """
-    line = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    # The protocol is named because asyncio sends small messages at once only on a socket that names it. Else a screen
+    # waits until the window has said something again, which in a drag is a whole frame.
+    line = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         line.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         line.bind(("0.0.0.0" if on_lan else HERE, port))
