@@ -133,8 +133,7 @@ def read_quantity(text: str, suffix: str) -> float:
         )
     if unit.kind != wanted.kind:
         raise UnitError(f'"{text}" is {_a(unit.kind)}, but {_a(wanted.kind)} is wanted ({same_kind})')
-    value = float(number)
-    return value if unit is wanted else value * unit.si / wanted.si
+    return convert(float(number), unit.suffix, suffix)
 
 
 def convert(value: float, suffix: str, to: str) -> float:

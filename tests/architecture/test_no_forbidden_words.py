@@ -112,8 +112,15 @@ def test_the_rule_for_words_catches_each(text):
     assert len(forbidden_words(f'"{text}"')) == 1
 
 
-def test_the_rule_for_words_lets_our_own_folders_pass():
-    assert forbidden_words("docs/work/plan.md $HOME/work/x ./root/a /usr/bin/chromium /tmp/x") == []
+@pytest.mark.parametrize("folder", [path.replace("[a-z]", "x") for path in MACHINE_PATHS])
+@pytest.mark.parametrize("before", ["docs", "$HOME", "${HOME}", "."])
+def test_the_rule_for_words_lets_our_own_folders_pass(before, folder):
+    assert forbidden_words(f"see {before}{folder}plan.md") == []
+
+
+@pytest.mark.parametrize("parts", [("", "usr", "bin", "chromium"), ("", "tmp", "x")])
+def test_the_rule_for_words_lets_places_of_every_system_pass(parts):
+    assert forbidden_words("/".join(parts)) == []
 
 
 @pytest.mark.parametrize(

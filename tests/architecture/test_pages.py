@@ -15,11 +15,13 @@ from pathlib import Path
 import pytest
 
 from bikewright.errors import BikewrightError
-from tests.architecture.source_tree import ROOT
+from bikewright.sources import SOURCES
+from tests.architecture.source_tree import MODULES, PACKAGE, ROOT
 from tests.architecture.test_docs import LINK
 from tests.interfaces.cli.schemas import SCHEMAS
 
 DOCS = ROOT / "docs"
+SCREEN = PACKAGE / "interfaces" / "web" / "page"
 BY_HAND = {"frame-in-15-minutes.md", "model-files.md", "workbench.md", "workbench-files.md"}
 """They are of files that the page itself describes, or of the browser, and have tests of their own."""
 TOLD = [
@@ -28,8 +30,9 @@ TOLD = [
     *sorted(p for p in (DOCS / "guide").glob("*.md") if p.name not in BY_HAND),
 ]
 FENCE = re.compile(r"^```(sh|text)\n(.*?)^```$", re.M | re.S)
-OUTSIDE = re.compile(r"\bmark\.(?:published|oracle)\b")
-ROW = re.compile(r"^\| `(tests/[\w/]+\.py)` \| (published|oracle|practice) \|", re.M)
+OUTSIDE = re.compile(r"\bmark\.(?:published|oracle)\b|^\s*(?:from|import) (?:scipy|mujoco|mpmath|Pynite)\b", re.M)
+"""A mark, or one of the libraries that are only there to be held against."""
+ROW = re.compile(r"^\| `(tests/[\w/]+\.py)` \| (published|remembered|oracle|practice) \|", re.M)
 
 
 def links(page: Path) -> set[Path]:
@@ -105,12 +108,43 @@ def test_every_outside_check_has_its_row_and_every_row_its_check():
     assert sorted(path for path in rows if not (ROOT / path).exists()) == []
 
 
+def row_faults(line: str) -> list[str]:
+    """What a row of the validation page says of its source and should not: a remembered page is not called seen."""
+    kind, source, *_, seen = (cell.strip() for cell in line.strip().strip("|").split("|")[1:])
+    wanted = {"remembered": "from memory", "oracle": "runs here", "practice": "no source"}
+    faults = [] if seen == wanted.get(kind, seen) else [f"{kind}, and then '{seen}'"]
+    if kind == "published" and (not seen or "memory" in seen):
+        faults.append(f"called published, and then '{seen}'")
+    for key in re.findall(r"`(\w+)`", source):
+        if key not in SOURCES or SOURCES[key].seen != (kind == "published"):
+            faults.append(f"called {kind}, and the bibliography does not say so of {key}")
+    return faults
+
+
 def test_a_row_says_whether_its_page_was_seen():
-    for line in (DOCS / "validation.md").read_text(encoding="utf-8").splitlines():
-        if line.startswith("| `tests/"):
-            kind, seen = (cell.strip() for cell in (line.split("|")[2], line.split("|")[-2]))
-            assert seen, line
-            assert kind != "oracle" or seen == "runs here", line
+    page = (DOCS / "validation.md").read_text(encoding="utf-8")
+    rows = [line for line in page.splitlines() if line.startswith("| `tests/")]
+    assert len(rows) == len(ROW.findall(page)) > 0
+    assert {row: faults for row in rows if (faults := row_faults(row))} == {}
+
+
+def test_the_page_of_the_workbench_shows_changes_that_can_be_made_and_words_that_the_screen_has(tmp_path):
+    page = (DOCS / "guide" / "workbench.md").read_text(encoding="utf-8")
+    shutil.copytree(ROOT / "examples" / "quillback", tmp_path / "quillback")
+    (block,) = re.findall(r"^```text\n(.*?)^```$", page, re.M | re.S)
+    changes = [change.strip() for line in block.splitlines() for change in line.split(";")]
+    assert len(changes) == 3
+    command = [sys.executable, "-m", "bikewright.interfaces.cli.main", "compare", tmp_path / "quillback"]
+    real = subprocess.run(
+        [*command, *(f"--with={change}" for change in changes)], capture_output=True, text=True, check=False
+    )
+    assert real.returncode in (0, 1), real.stderr
+
+    screen = "".join(path.read_text(encoding="utf-8") for path in sorted(SCREEN.glob("*.js")))
+    words = [word for row in re.findall(r"^\| (`.*?`) \| ", page, re.M) for word in re.findall(r"`([a-z ]+)`", row)]
+    words += re.findall(r"`((?:this|save|another|figures|dimensions|for all)[a-z A-Z]*)`", page)
+    assert {"undo", "write to files", "this as JSON", "another machine"} <= set(words)
+    assert [word for word in words if f">{word}" not in screen and f"> {word}" not in screen] == []
 
 
 @pytest.mark.parametrize("page", TOLD, ids=lambda page: page.name)
@@ -148,6 +182,15 @@ def test_the_page_of_json_tells_every_key_inside():
     assert sorted(inside - told - {"format", "version"}) == []
 
 
+def test_the_page_of_json_has_a_row_for_every_kind_that_the_source_writes():
+    page = (DOCS / "reference" / "json.md").read_text(encoding="utf-8")
+    source = "".join(path.read_text(encoding="utf-8") for path in MODULES)
+    kinds = set(re.findall(r"""_document\(\s*"([a-z-]+)"|"bikewright/([a-z-]+)\"""", source))
+    written = {one or other for one, other in kinds}
+    assert written >= set(SCHEMAS) | {"doctor", "versions"}
+    assert sorted(kind for kind in written if f"\n| `{kind}` |" not in page) == []
+
+
 def _keys(schema):
     if isinstance(schema, dict):
         yield from schema.get("properties", {})
@@ -181,10 +224,28 @@ def test_the_rule_for_checks_finds_a_module_and_a_mark(tmp_path):
         ("tests/published/test_a.py", ""),
         ("tests/physics/test_b.py", "@pytest.mark.oracle"),
         ("tests/physics/test_c.py", "@pytest.mark.fault"),
+        ("tests/physics/test_d.py", "    from scipy.optimize import root"),
     ):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text(text)
-    assert outside_checks(tmp_path / "tests") == {"tests/published/test_a.py", "tests/physics/test_b.py"}
+    found = outside_checks(tmp_path / "tests")
+    assert found == {"tests/published/test_a.py", "tests/physics/test_b.py", "tests/physics/test_d.py"}
+
+
+@pytest.mark.parametrize(
+    ("row", "faults"),
+    [
+        ("| `tests/a.py` | published | `riel2005` | x | 1 | yes |", 0),
+        ("| `tests/a.py` | published | `wilson` | x | 1 | yes |", 1),
+        ("| `tests/a.py` | published | a book | x | 1 | from memory |", 1),
+        ("| `tests/a.py` | published | `nobody` | x | 1 | |", 2),
+        ("| `tests/a.py` | remembered | `wilson` | x | 1 | from memory |", 0),
+        ("| `tests/a.py` | remembered | `riel2005` | x | 1 | yes |", 2),
+        ("| `tests/a.py` | oracle | SciPy | x | 1 | yes |", 1),
+    ],
+)
+def test_the_rule_for_rows_catches_a_remembered_page_that_is_called_seen(row, faults):
+    assert len(row_faults(row)) == faults
 
 
 @pytest.mark.parametrize(

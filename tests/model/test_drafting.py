@@ -6,6 +6,7 @@ from bikewright.errors import AddressError
 from bikewright.model.back_to_files import changes_for_files
 from bikewright.model.drafting import made, read_edit, tried, value_in, value_text, with_version
 from bikewright.model.files import read_bike
+from bikewright.model.rider import Load
 from bikewright.model.versions import keep, read_version
 from bikewright.model.writing import write_changes
 from tests.model.test_versions import EXAMPLES
@@ -47,6 +48,7 @@ EDITS = [
     "brief.reach_mm@table/M/joren.low=440",
     "builds.coil.sag_rear_pct=27",
     "frame.revision=D",
+    "frame.name=quillback-long",
 ]
 
 
@@ -159,6 +161,16 @@ def test_a_kept_version_can_be_written_back(folder, bike):
     opened = with_version(read_bike(folder), changed.build("stock"))
     write_changes(folder, changes_for_files(read_bike(folder), opened))
     assert read_bike(folder).build("stock") == changed.build("stock")
+
+
+@pytest.mark.parametrize("name", ["stock", "a-new-one"])
+def test_what_a_kept_version_carries_is_written_back_too(folder, bike, name):
+    build = bike.build("stock")
+    kept = build.changed(name=name, loads=(*build.loads, Load(name="pack", mass_kg=5, on="rider", x_mm=-100)))
+    write_changes(folder, changes_for_files(bike, with_version(bike, kept)))
+    assert read_bike(folder).build(name).loads == kept.loads
+    with pytest.raises(AddressError, match="taken out"):
+        changes_for_files(bike, with_version(bike, build.changed(loads=())))
 
 
 def test_what_was_taken_out_is_told_and_not_passed_over(bike):

@@ -170,6 +170,28 @@ def test_a_damaged_line_is_kept_aside_and_told(draft, tmp_path, line):
 
 
 @pytest.mark.fault
+def test_a_journal_kept_aside_takes_no_name_that_stands(draft, tmp_path):
+    place = tmp_path / PLACE
+    draft.make("a", [edit(1)])
+    (place / "draft-damaged-2.jsonl").write_text("kept", encoding="utf-8")
+    for number in (1, 3):
+        with (place / JOURNAL).open("a", encoding="utf-8") as file:
+            file.write("no json\n")
+        assert f"draft-damaged-{number}.jsonl" in Draft(tmp_path).told
+    assert (place / "draft-damaged-2.jsonl").read_text(encoding="utf-8") == "kept"
+    assert texts(Draft(tmp_path)) == ["1"]
+
+
+@pytest.mark.fault
+def test_the_first_line_is_on_the_disk_with_the_names_that_lead_to_it(draft, tmp_path, monkeypatch):
+    synced, sync = [], os.fsync
+    monkeypatch.setattr(os, "fsync", lambda handle: (synced.append(os.fstat(handle).st_ino), sync(handle)))
+    draft.make("a", [edit(1)])
+    way = (tmp_path, tmp_path / PLACE, tmp_path / PLACE / JOURNAL)
+    assert {path.stat().st_ino for path in way} <= set(synced)
+
+
+@pytest.mark.fault
 def test_a_journal_of_a_newer_release_is_left_alone(draft, tmp_path):
     (tmp_path / PLACE).mkdir()
     path = tmp_path / PLACE / JOURNAL

@@ -36,6 +36,12 @@ def test_a_chart_with_trade_words_and_units_is_read():
     assert table.left_out == ("Front centre",)
 
 
+@pytest.mark.parametrize("label", ["Reach inch", "Reach (in)", "reach IN"])
+def test_a_unit_after_a_label_is_read_in_each_of_its_spellings(label):
+    text = CHART.replace("Reach,430,455,480", f"{label},17,18,19")
+    assert table_of(text).row("reach_mm") == pytest.approx((431.8, 457.2, 482.6))
+
+
 @pytest.mark.parametrize("separator", ["\t", ";"])
 def test_other_separators_allow_a_decimal_comma(separator):
     text = CHART.replace("64.5", "64,5") if separator == "," else CHART.replace(",", separator).replace("64.5", "64,5")

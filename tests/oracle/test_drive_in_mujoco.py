@@ -25,6 +25,7 @@ from bikewright.physics.chain import idler_on_pin, taut_run
 from bikewright.physics.drive import ground_through_travel, reactions
 from bikewright.physics.gearing import pitch_radius
 from bikewright.physics.linkage.motion import solve_motion
+from tests.oracle.mujoco_bike import ground_at, is_loop, place, rear_end, site
 from tests.physics.drive_cases import CASES, CENTRE_OF_MASS, FRONT_AXLE, RADIUS, RING_CENTRE
 from tests.physics.linkage.samples import sample
 
@@ -51,20 +52,15 @@ class Bike:
     carrier: str
     cog: int
     idler_on: str = ""
-    loop: tuple = ()
 
 
 BIKES = {
     "A": Bike(CASES["A"].linkage, "swingarm", 21),
     "A2": Bike(CASES["A2"].linkage, "swingarm", 51),
-    "B": Bike(CASES["B"].linkage, "coupler", 21, loop=("lower pivot", "lower joint", "rocker pivot", "upper joint")),
+    "B": Bike(CASES["B"].linkage, "coupler", 21),
     "C": Bike(CASES["C"].linkage, "swingarm", 21, idler_on="frame"),
     "idler on the swingarm": Bike(RIDING_IDLER, "swingarm", 21, idler_on="swingarm"),
 }
-
-
-def place(bike, pin):
-    return bike.linkage.places[bike.linkage.layout.pin(pin)]
 
 
 def body(name, at, parent_at, inside):
@@ -78,38 +74,17 @@ def wheel(name, at, parent_at):
     return body(name, at, parent_at, ball)
 
 
-def site(name, at, parent_at):
-    x, z = at - parent_at
-    return f'<site name="{name}" pos="{x:.17g} 0 {z:.17g}"/>'
-
-
-def rear_end(bike):
-    """Moving bodies as a tree on the frame, and the pin that closes it."""
-    origin, axle, eye = np.zeros(2), place(bike, "axle"), place(bike, "shock eye")
-    if not bike.loop:
-        pivot = place(bike, "pivot")
-        tree = body("swingarm", pivot, origin, wheel("rear", axle, pivot) + site("eye", eye, pivot))
-        return tree, ""
-    low, joint, rocker, top = (place(bike, pin) for pin in bike.loop)
-    coupler = body("coupler", joint, low, wheel("rear", axle, joint) + site("top on coupler", top, joint))
-    tree = body("lower link", low, origin, coupler + site("eye", eye, low))
-    tree += body("rocker", rocker, origin, site("top on rocker", top, rocker))
-    stiff = 'solref="-1e6 -2e3" solimp="0.9999 0.9999 0.001"'
-    close = f'<equality><connect site1="top on coupler" site2="top on rocker" {stiff}/></equality>'
-    return tree, close
-
-
 def model(bike):
-    com, origin = np.array(CENTRE_OF_MASS), np.zeros(2)
-    tree, close = rear_end(bike)
-    rest = bike.linkage.shock_length + 0.002
+    linkage, com, origin = bike.linkage, np.array(CENTRE_OF_MASS), np.zeros(2)
+    tree, close = rear_end(linkage, body, lambda at, parent_at: wheel("rear", at, parent_at))
+    rest = linkage.shock_length + 0.002
     slides = "".join(f'<joint name="{n}" type="slide" axis="{a}"/>' for n, a in (("x", "1 0 0"), ("z", "0 0 1")))
     return mujoco.MjModel.from_xml_string(f"""<mujoco><option timestep="{STEP}" integrator="implicitfast" tolerance="0"
     iterations="60" cone="elliptic" impratio="10"/><default><geom condim="3" friction="3 0 0" solref="-2.5e6 -3e3"
     solimp="0.99 0.99 0.001"/></default><worldbody><geom name="ground" type="plane" size="0 0 1"/>
     <body name="frame">{slides}<joint name="pitch" type="hinge" axis="0 -1 0"/>
     <inertial pos="{com[0]} 0 {com[1]}" mass="{MASS}" diaginertia="12 12 12"/>
-    {site("mount", place(bike, "shock mount"), origin)}{tree}{wheel("front", np.array(FRONT_AXLE), origin)}</body>
+    {site("mount", place(linkage, "shock mount"), origin)}{tree}{wheel("front", np.array(FRONT_AXLE), origin)}</body>
     </worldbody><tendon><spatial name="shock" stiffness="{SPRING}" damping="2500" springlength="{rest}">
     <site site="mount"/><site site="eye"/></spatial></tendon>{close}</mujoco>""")
 
@@ -155,10 +130,10 @@ class Ride:
         applied[4] -= (arm.conjugate() * force).imag  # anticlockwise in the drawn view is about -y
 
     def pull_chain(self, tension):
-        centres = [self.world("rear", place(self.bike, "axle"))]
+        centres = [self.world("rear", place(self.bike.linkage, "axle"))]
         bodies = ["rear"]
         if self.bike.idler_on:
-            centres.append(self.world(self.bike.idler_on, place(self.bike, "idler")))
+            centres.append(self.world(self.bike.idler_on, place(self.bike.linkage, "idler")))
             bodies.append(self.bike.idler_on)
         centres.append(self.world("frame", RING_CENTRE))
         bodies.append("frame")
@@ -188,17 +163,6 @@ class Ride:
         act(1.0)
         mujoco.mj_forward(self.model, self.data)
 
-    def contact(self, name):
-        """Place and force of the ground at a wheel, as complex numbers."""
-        for number, contact in enumerate(self.data.contact):
-            if self.model.geom(name).id in (contact.geom1, contact.geom2):
-                force = np.zeros(6)
-                mujoco.mj_contactForce(self.model, self.data, number, force)
-                world = contact.frame.reshape(3, 3).T @ force[:3]
-                sign = 1.0 if contact.geom2 == self.model.geom(name).id else -1.0
-                return complex(contact.pos[0], contact.pos[2]), sign * complex(world[0], world[2])
-        raise AssertionError(f"the {name} wheel has left the ground")
-
 
 def answer(bike, stroke, rear_radius, front_radius):
     """What the product says in the settled geometry."""
@@ -215,8 +179,8 @@ def answer(bike, stroke, rear_radius, front_radius):
 def recovered(ride):
     """Reaction from the forces, and the answer for the same geometry."""
     data, bike = ride.data, ride.bike
-    rear_at, rear = ride.contact("rear")
-    front_at, _ = ride.contact("front")
+    rear_at, rear = ground_at(ride.model, data, "rear")
+    front_at, _ = ground_at(ride.model, data, "front")
     axles = (ride.data.xpos[ride.number[name]] for name in ("rear", "front"))
     radii = [axle[2] - at.imag for axle, at in zip(axles, (rear_at, front_at), strict=True)]
     shock = SPRING * (bike.linkage.shock_length + 0.002 - data.ten_length[0])
@@ -224,14 +188,16 @@ def recovered(ride):
     tilt = cmath.phase(front_at - rear_at)  # the softer end sinks more
     assert ground.pitch[1] == pytest.approx(data.joint("pitch").qpos[0] - tilt, abs=2e-6)
     assert complex(*motion.axle[1]) == pytest.approx(
-        complex(*motion.axle[0]) + _axle_in_frame(ride) - complex(*place(bike, "axle")), abs=2e-5
+        complex(*motion.axle[0]) + _axle_in_frame(ride) - complex(*place(bike.linkage, "axle")), abs=2e-5
     )
     wheelbase = front_at.real - rear_at.real
     height = data.subtree_com[ride.number["frame"]][2] - rear_at.imag
     assert wheelbase == pytest.approx(ground.wheelbase[1], abs=1e-4)
-    borne = ("axle", "lower joint") if bike.loop else ("axle",)  # pins at which the weight of moving bodies sits
+    # Pins at which the weight of moving bodies sits.
+    borne = ("axle", "lower joint") if is_loop(bike.linkage) else ("axle",)
     speeds = np.sum([motion.velocity[1, motion.layout.pin(pin)] for pin in borne], axis=0)
-    unsprung = LIGHT * 9.81 * (speeds[0] * ground.sine[1] + speeds[1] * ground.cosine[1]) / rise
+    weight = -LIGHT * ride.model.opt.gravity[2]
+    unsprung = weight * (speeds[0] * ground.sine[1] + speeds[1] * ground.cosine[1]) / rise
     share = (rear.imag - unsprung - shock / rise) * wheelbase / (rear.real * height)
     assert found.height[1] == pytest.approx(height, abs=1e-3)
     return share, found.at_height(height)  # of all masses, the light ones too

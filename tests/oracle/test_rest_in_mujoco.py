@@ -19,13 +19,13 @@ import numpy as np
 import pytest
 
 from bikewright.physics.rest import GRAVITY, Pull
+from tests.oracle.mujoco_bike import ground_at, place, rear_end, site
 from tests.physics.drive_cases import CASES
 from tests.physics.rest_cases import AXIS, FORK_TRAVEL, HARD, RIDER, TYRES, bike, fork_axle
 
 pytestmark = pytest.mark.oracle
 
 RADIUS, STEP = 0.370, 2e-4
-LOOPS = {"B": ("lower pivot", "lower joint", "rocker pivot", "upper joint")}
 
 
 @dataclass(frozen=True)
@@ -48,11 +48,6 @@ class Stand:
         return Pull(x=gravity * math.sin(self.slope), z=-gravity * math.cos(self.slope), front_share=share)
 
 
-def place(name, pin):
-    linkage = CASES[name].linkage
-    return linkage.places[linkage.layout.pin(pin)]
-
-
 def body(name, at, parent_at, inside, mass=1e-3):
     x, z = at - parent_at
     return f"""<body name="{name}" pos="{x:.17g} 0 {z:.17g}"><joint name="{name}" type="hinge" axis="0 -1 0"
@@ -67,32 +62,14 @@ def wheel(name, at, parent_at, mass, held, solid):
     <inertial pos="0 0 0" mass="{mass}" diaginertia="0.1 0.1 0.1"/>{ball}</body>"""
 
 
-def site(name, at, parent_at):
-    x, z = at - parent_at
-    return f'<site name="{name}" pos="{x:.17g} 0 {z:.17g}"/>'
-
-
-def rear_end(stand, made):
-    """Moving bodies as a tree on the frame, and the pin that closes it."""
-    origin, axle, eye = np.zeros(2), place(stand.name, "axle"), place(stand.name, "shock eye")
-    held, solid = stand.brake == "rear" or stand.tyres, not stand.tyres
-    if stand.name not in LOOPS:
-        pivot = place(stand.name, "pivot")
-        rear = wheel("rear", axle, pivot, made.rear.mass, held, solid)
-        return body("swingarm", pivot, origin, rear + site("eye", eye, pivot)), ""
-    low, joint, rocker, top = (place(stand.name, pin) for pin in LOOPS[stand.name])
-    rear = wheel("rear", axle, joint, made.rear.mass, held, solid)
-    coupler = body("coupler", joint, low, rear + site("top on coupler", top, joint))
-    tree = body("lower link", low, origin, coupler + site("eye", eye, low))
-    tree += body("rocker", rocker, origin, site("top on rocker", top, rocker))
-    stiff = 'solref="-1e6 -2e3" solimp="0.9999 0.9999 0.001"'
-    close = f'<equality><connect site1="top on coupler" site2="top on rocker" {stiff}/></equality>'
-    return tree, close
-
-
 def model(stand, made):
     origin, (mass, com), front = np.zeros(2), made.sprung, np.array(fork_axle(0.0))
-    tree, close = rear_end(stand, made)
+    linkage, held, solid = CASES[stand.name].linkage, stand.brake == "rear" or stand.tyres, not stand.tyres
+
+    def rear(at, parent_at):
+        return wheel("rear", at, parent_at, made.rear.mass, held, solid)
+
+    tree, close = rear_end(linkage, body, rear)
     gravity = GRAVITY * stand.times * np.array([math.sin(stand.slope), -math.cos(stand.slope)])
     slides = "".join(f'<joint name="{n}" type="slide" axis="{a}"/>' for n, a in (("x", "1 0 0"), ("z", "0 0 1")))
     lowers = f"""<body name="lowers" pos="{front[0]:.17g} 0 {front[1]:.17g}"><joint name="fork" type="slide"
@@ -105,7 +82,7 @@ def model(stand, made):
     <worldbody><geom name="ground" type="plane" size="0 0 1"/><body name="frame">{slides}
     <joint name="pitch" type="hinge" axis="0 -1 0"/>
     <inertial pos="{com[0]} 0 {com[1]}" mass="{mass}" diaginertia="12 12 12"/>
-    {site("mount", place(stand.name, "shock mount"), origin)}{tree}{lowers}</body></worldbody>
+    {site("mount", place(linkage, "shock mount"), origin)}{tree}{lowers}</body></worldbody>
     <tendon><spatial name="shock" damping="4000"><site site="mount"/><site site="eye"/></spatial></tendon>
     <actuator><motor name="fork" joint="fork" gear="-1"/><motor name="shock" tendon="shock"/></actuator>
     {close}</mujoco>""")
@@ -149,17 +126,6 @@ class Trial:
                 squash = tyre.radius - self.height(name)
                 data.xfrc_applied[self.number[name], 2] = tyre.rate * squash - 1500.0 * speed[5]
 
-    def contact(self, name):
-        """Force of the ground on a wheel, along the ground and square to it."""
-        for number, contact in enumerate(self.data.contact):
-            if self.model.geom(name).id in (contact.geom1, contact.geom2):
-                force = np.zeros(6)
-                mujoco.mj_contactForce(self.model, self.data, number, force)
-                world = contact.frame.reshape(3, 3).T @ force[:3]
-                sign = 1.0 if contact.geom2 == self.model.geom(name).id else -1.0
-                return sign * world[0], sign * world[2]
-        raise AssertionError(f"the {name} wheel has left the ground")
-
 
 HARD_STANDS = {
     "single pivot": Stand("A"),
@@ -181,17 +147,17 @@ def test_on_hard_wheels(name):
     made = bike(stand.name, "brake" if stand.brake == "rear" else "").but(tyres=HARD)
     trial = Trial(stand, made)
     assert np.abs(trial.data.qvel).max() < 1e-3
-    (rear_push, rear_load), (front_push, front_load) = trial.contact("rear"), trial.contact("front")
+    (_, rear), (_, front) = (ground_at(trial.model, trial.data, name) for name in ("rear", "front"))
     assert trial.height("rear") == pytest.approx(RADIUS, abs=1e-6)
     assert trial.height("front") == pytest.approx(RADIUS, abs=1e-6)
     found = made.settle(stand.pull)
 
     assert not found.bottomed and not found.topped
-    assert found.rear_load == pytest.approx(rear_load, rel=2e-4)
-    assert found.front_load == pytest.approx(front_load, rel=2e-4)
+    assert found.rear_load == pytest.approx(rear.imag, rel=2e-4)
+    assert found.front_load == pytest.approx(front.imag, rel=2e-4)
     weight = made.mass * GRAVITY * stand.times
-    assert found.rear_push == pytest.approx(rear_push, abs=1e-4 * weight)
-    assert found.front_push == pytest.approx(front_push, abs=1e-4 * weight)
+    assert found.rear_push == pytest.approx(rear.real, abs=1e-4 * weight)
+    assert found.front_push == pytest.approx(front.real, abs=1e-4 * weight)
     assert found.fork_travel == pytest.approx(trial.travel, abs=1e-5)
     assert found.shock_stroke == pytest.approx(trial.stroke, abs=5e-6)
     assert found.pose.pitch == pytest.approx(trial.data.joint("pitch").qpos[0], abs=1e-5)

@@ -78,6 +78,14 @@ HIGH_PIVOT = sample(
     axle=(0, 370, "swingarm", "wheel"),
     idler=(410, 495, "frame", "idler"),
 )
+PIVOT_AT_RING = sample(
+    0.05,
+    pivot=(0, 0, "frame", "swingarm"),
+    shock_mount=(215, 120, "frame", "shock"),
+    shock_eye=(20, 165, "swingarm", "shock"),
+    axle=(-435, 10, "swingarm", "wheel"),
+)
+"""Origin at the bottom bracket: a ring round the pivot leaves only the turn of the arm."""
 CASES = {
     "A": Case(LOW_PIVOT, 21),
     "A2": Case(LOW_PIVOT, 51),

@@ -13,6 +13,7 @@ from bikewright.physics.chain import Idler, idler_on_pin, taut_run
 from bikewright.physics.gearing import pitch_radius
 from bikewright.physics.linkage.bodies import body_motion
 from bikewright.physics.linkage.motion import solve_motion
+from tests.physics.drive_cases import PIVOT_AT_RING
 from tests.physics.linkage.samples import ALL, FOUR_BAR, SINGLE_PIVOT, sample
 
 COGS = [pitch_radius(teeth) for teeth in (10, 21, 51)]
@@ -123,14 +124,7 @@ def test_the_wrap_on_an_idler_is_the_bend_of_the_chain_there():
 def test_round_the_pivot_only_the_difference_of_the_radii_counts(cog, ring):
     """A ring or idler round the main pivot: the piece to the cog keeps its length and turns with the arm, so the run
     grows by (ring - cog) times that turn, and not at all when both are alike."""
-    one = sample(
-        0.05,
-        pivot=(0, 0, "frame", "swingarm"),
-        shock_mount=(215, 120, "frame", "shock"),
-        shock_eye=(20, 165, "swingarm", "shock"),
-        axle=(-435, 10, "swingarm", "wheel"),
-    )
-    motion = moved(one, 9)
+    motion = moved(PIVOT_AT_RING, 9)
     arm = body_motion(motion, "swingarm")
     turned = (arm.rotation - arm.rotation[0])[:, None]
     bare = taut_run(motion, cog, ring)

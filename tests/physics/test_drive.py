@@ -23,7 +23,7 @@ from bikewright.physics.linkage.bodies import body_motion
 from bikewright.physics.linkage.motion import solve_motion
 from bikewright.physics.linkage.path import axle_path
 from bikewright.units import DEG, MM, PCT
-from tests.physics.drive_cases import CASES, CENTRE_OF_MASS, RADIUS
+from tests.physics.drive_cases import CASES, CENTRE_OF_MASS, PIVOT_AT_RING, RADIUS
 from tests.physics.linkage.samples import ALL, FOUR_BAR, Sample, sample
 
 TRAVELS = np.array([0.0, 40.0, 80.0, 120.0, 160.0]) * MM
@@ -184,14 +184,7 @@ def test_how_the_frame_is_laid_on_the_paper_does_not_matter(degrees, x, z):
 
 def test_a_hub_that_turns_with_the_arm_is_a_brake():
     """Cog and ring alike, ring round the main pivot: the chain holds the wheel as a caliper on the arm would not."""
-    one = sample(
-        0.05,
-        pivot=(0, 0, "frame", "swingarm"),
-        shock_mount=(215, 120, "frame", "shock"),
-        shock_eye=(20, 165, "swingarm", "shock"),
-        axle=(-435, 10, "swingarm", "wheel"),
-    )
-    motion = solve_motion(one.layout, one.marks, one.lengths(11))
+    motion = solve_motion(PIVOT_AT_RING.layout, PIVOT_AT_RING.marks, PIVOT_AT_RING.lengths(11))
     ground = ground_through_travel(motion, (0.80, 0.02), 0.36, 0.37)
     alike = reactions(motion, ground, 0.36, (0.1, 0.9), run=taut_run(motion, 0.05, 0.05), brake_body="swingarm")
     # An endless ring against a finite cog makes the wheel follow the arm times (1 - ring/cog); see the theory page.

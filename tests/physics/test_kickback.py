@@ -10,8 +10,8 @@ from bikewright.physics.chain import taut_run
 from bikewright.physics.kickback import kickback
 from bikewright.physics.linkage.motion import solve_motion
 from bikewright.units import DEG, MM
-from tests.physics.drive_cases import CASES
-from tests.physics.linkage.samples import FOUR_BAR, sample
+from tests.physics.drive_cases import CASES, PIVOT_AT_RING
+from tests.physics.linkage.samples import FOUR_BAR
 
 RATES = {"A": 0.089180, "A2": 0.210433, "B": 0.091440, "C": 0.081421}
 """Degrees of crank per mm of travel, extended; derived for this project (see `tests.physics.drive_cases`)."""
@@ -69,14 +69,7 @@ def test_the_largest_turn_is_told_where_the_run_gets_shorter_again():
 
 
 def test_a_ring_round_the_pivot_with_a_cog_of_its_size_never_turns_the_crank():
-    one = sample(
-        0.05,
-        pivot=(0, 0, "frame", "swingarm"),
-        shock_mount=(215, 120, "frame", "shock"),
-        shock_eye=(20, 165, "swingarm", "shock"),
-        axle=(-435, 10, "swingarm", "wheel"),
-    )
-    motion = solve_motion(one.layout, one.marks, one.lengths(21))
+    motion = solve_motion(PIVOT_AT_RING.layout, PIVOT_AT_RING.marks, PIVOT_AT_RING.lengths(21))
     found = kickback(motion, taut_run(motion, [0.05, 0.04], 0.05))
     assert found.angle[:, 0] == pytest.approx(0.0, abs=1e-13)
     assert found.rate[:, 0] == pytest.approx(0.0, abs=1e-12)

@@ -9,8 +9,7 @@ from hypothesis import strategies as st
 
 from bikewright.errors import OutsideValidity
 from bikewright.physics.tyre import torus_rate
-
-BAR = 1e5
+from bikewright.units import BAR
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from statistics import NormalDist
 
 import pytest
 
-from bikewright.physics.body import INSEAM_SHARE, SPAN_SHARE, rider_body
+from bikewright.physics.body import INSEAM_LIMITS, INSEAM_SHARE, SPAN_SHARE, rider_body
 from bikewright.physics.population import ANSUR_II, INSEAM_ON_STATURE, PERCENTS, at_percentile, expected_inseam
 from bikewright.sources import SOURCES
 from bikewright.units import MM
@@ -49,6 +49,14 @@ def test_the_mean_of_shares_is_near_the_share_of_means(build):
 
     assert INSEAM_SHARE[build] == pytest.approx(people["inseam"].mean / people["stature"].mean, abs=3e-4)
     assert SPAN_SHARE[build] * people["stature"].mean == pytest.approx(people["span"].mean, abs=1e-12)
+
+
+@pytest.mark.parametrize("build", BUILDS)
+def test_an_inseam_is_refused_only_beyond_five_deviations_of_its_share(build):
+    spread = INSEAM_ON_STATURE[build].share_deviation
+
+    assert INSEAM_LIMITS[0] < INSEAM_SHARE[build] - 5.0 * spread
+    assert INSEAM_LIMITS[1] > INSEAM_SHARE[build] + 5.0 * spread
 
 
 @pytest.mark.parametrize("build", BUILDS)

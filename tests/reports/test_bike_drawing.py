@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from bikewright.errors import OutsideValidity
 from bikewright.reports import bike_symbols as symbol
 from bikewright.reports.bike_drawing import Dim, draw_bike, usual_dimensions
-from bikewright.reports.paper import colliding_texts, primitives, texts, texts_off_sheet
-from bikewright.reports.shapes import Arc, Circle, Line, Polyline
+from bikewright.reports.paper import colliding_texts, crosses, primitives, text_corners, texts, texts_off_sheet
+from bikewright.reports.shapes import Arc, Circle, Line, Polyline, Text
 from tests.reports.sample_drawings import HOSTILE, TEXTS, quillback, side_view
 
 
@@ -44,6 +44,20 @@ def test_no_text_collides_for_any_bike(head_angle, axle_to_crown, bb_height):
     sheet = draw_bike(pose, dimensions=usual_dimensions(pose, TEXTS), scale=10.0)
     assert colliding_texts(sheet) == ()
     assert texts_off_sheet(sheet) == ()
+
+
+def test_a_number_keeps_off_the_lines_of_dimensions_drawn_after_it():
+    """The line of the front centre runs where the number of the bottom bracket's height would stand in the middle."""
+    pose = quillback()
+    dimensions = usual_dimensions(pose, {"bb_height": "343 mm", "front_centre": "815 mm"})
+    sheet = draw_bike(pose, dimensions=dimensions, scale=8.0)
+    number = next(text for text in drawn(sheet, "dimensions", Text) if text.text.startswith("BB height"))
+    assert not any(crosses(line, text_corners(number)) for line in drawn(sheet, "dimensions", Line))
+
+
+def test_numbers_of_dimensions_are_drawn_over_all_their_lines():
+    kinds = [isinstance(shape, Text) for name, shape in primitives(side_view()) if name == "dimensions"]
+    assert any(kinds) and kinds == sorted(kinds)
 
 
 def test_the_drawing_is_to_the_scale_that_it_states():

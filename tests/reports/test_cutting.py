@@ -42,6 +42,12 @@ def test_a_polyline_that_leaves_and_returns_is_two_runs():
     assert runs == (((1.0, 1.0), (3.0, 5.0)), ((7.0, 5.0), (9.0, 1.0)))
 
 
+@given(st.lists(st.tuples(st.floats(0.0, 10.0), st.floats(0.0, 5.0)), min_size=2, max_size=30))
+def test_a_polyline_inside_stays_in_one_piece(points):
+    """A piece that ended beside the point at which the next begins would start its dashes anew."""
+    assert cut_polyline(points, WINDOW) == (tuple(points),)
+
+
 def test_area_of_a_triangle_over_the_edge():
     """The tip above y = 5 is cut off a triangle of base and height 8: 32 less 32 (3/8)², as it is similar."""
     cut = cut_area([(1.0, 0.0), (9.0, 0.0), (5.0, 8.0)], WINDOW)

@@ -8,6 +8,8 @@ import pytest
 from bikewright.errors import AddressError, LinkageError, ModelError, NotKnown, OutsideValidity
 from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.digest import digest
+from bikewright.physics.linkage.motion import solve_at
+from bikewright.physics.springs.wheel import wheel_forces
 from bikewright.quantities import STATES
 from bikewright.studies.evaluate import GRAPH, curve_keys, evaluate, read_address
 from bikewright.studies.graph import Ask, Memory, field_of
@@ -100,7 +102,8 @@ def test_a_hardtail_says_that_it_has_no_rear_suspension():
     hardtail = with_value(with_value(hardtail, "sizes.M.bb_drop_mm", 25.0), "shock", None)
     answer = evaluate(hardtail)
 
-    assert answer.value("rear_travel_mm").waits == "does not apply: this frame has no rear suspension"
+    for key in ("rear_travel_mm", "rear_travel_used_mm@stated-sag", "leverage_at_sag", "table_rear_centre_gap_mm"):
+        assert answer.value(key).waits == "does not apply: this frame has no rear suspension", key
     assert answer.value("rear_centre_mm@stated-sag").number == pytest.approx(435.0)
     assert answer.value("head_angle_deg@both-bottomed").number > 64.5
 
@@ -152,9 +155,20 @@ def test_a_curve_between_its_points_is_as_good_as_solved():
         assert x.at(travel) == pytest.approx(axle_x, abs=1e-6)
 
 
+def test_the_force_at_half_travel_is_that_of_the_curve_and_of_the_linkage_solved_there():
+    answer = evaluate(LOADED)
+    told, curve = answer.value("rear_force_mid_n").number, answer.curve("rear_force_n")
+    motion = answer.group("linkage").motion
+    there = solve_at(motion, motion.stroke_at_travel(0.5 * motion.wheel_travel[-1]))
+
+    assert told == pytest.approx(curve.at(0.5 * curve.x_mm[-1]), abs=1e-9)
+    assert told == pytest.approx(wheel_forces(answer.group("springs").shock, there).force[-1], rel=1e-6)
+
+
 def test_a_curve_is_not_read_outside_its_travel():
-    with pytest.raises(OutsideValidity, match=r"from 0\.0 to"):
-        evaluate(BUILD).curve("leverage_ratio").at(500.0)
+    for key in ("leverage_ratio", "fork_force_n"):
+        with pytest.raises(OutsideValidity, match=r"from 0\.0 to \d+\.\d mm of travel"):
+            evaluate(LOADED).curve(key).at(500.0)
 
 
 @pytest.mark.parametrize(
@@ -211,7 +225,7 @@ def test_a_group_reads_no_field_that_it_does_not_declare(path, old):
         after = with_value(LOADED, path, old - 0.25)
     for name, group in GRAPH.groups.items():
         before_keys, after_keys = (
-            [digest(field_of(build, read)) for reads in _reads(name) for read in [reads]] for build in (LOADED, after)
+            [digest(field_of(build, read)) for read in _reads(name)] for build in (LOADED, after)
         )
         if before_keys != after_keys:
             continue

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bikewright.errors import NotKnown, OutsideValidity
+from bikewright.errors import OutsideValidity
 from bikewright.model.addresses import with_value
 from bikewright.studies.graph import Graph, Group, Memory, Store, field_of
 from tests.sample_bike import BUILD
@@ -133,7 +133,3 @@ def test_an_unknown_on_the_way_is_unknown():
     assert field_of(BUILD, "rider.mass_kg") is None
     with pytest.raises(AttributeError):
         field_of(BUILD, "settings.nothing")
-
-
-def test_not_known_is_an_error_that_can_be_shown():
-    assert isinstance(NotKnown("waits for a fork"), Exception)

@@ -13,6 +13,7 @@ from typing import Any
 
 from bikewright.errors import AddressError, ModelError, UnitError
 from bikewright.model.build import Build, ChipSetting, Settings, remade
+from bikewright.model.faults import shown
 from bikewright.model.frame import MovedPin
 from bikewright.model.parts import SLOTS, Coil, Part
 from bikewright.model.rider import Rider
@@ -20,8 +21,8 @@ from bikewright.model.stock import Stock
 from bikewright.model.values import UNKNOWN
 from bikewright.units import read_quantity, suffix_of
 
-_FRAME_ROOTS = ("datum", "sizes", "linkage", "limits", "outlines")
-_BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
+FRAME_ROOTS = ("datum", "sizes", "linkage", "limits", "outlines")
+BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
 _CHANGE = re.compile(r"\s*([\w.\-@]+?)\s*(\+=|-=|=)\s*(.*?)\s*", re.DOTALL)
 
 
@@ -126,19 +127,51 @@ def differences(before: Build, after: Build) -> tuple[Difference, ...]:
     return tuple(_differences(before, after, ()))
 
 
+def read_scalar(text: str) -> Any:
+    """A text from a command as TOML would have it: a truth, a number, or else itself."""
+    if text in ("true", "false"):
+        return text == "true"
+    for read in (int, float):
+        try:
+            return read(text)
+        except ValueError:
+            continue
+    return text
+
+
+def stepped(change: Change, old: Any) -> float:
+    """What a step from a value comes to; both may be written with their unit.
+
+    Raises
+    ------
+    AddressError
+        If the value or the step is no number.
+    """
+    suffix, step = suffix_of(change.address), read_scalar(change.text)
+    try:
+        before, by = (read_quantity(one, suffix) if suffix and isinstance(one, str) else one for one in (old, step))
+    except UnitError as error:
+        raise AddressError(f"{change}: {error}") from None
+    for number, what in ((before, "what stands there"), (by, "the step")):
+        if isinstance(number, bool) or not isinstance(number, int | float):
+            found = "nothing" if number is None else shown(number)
+            raise AddressError(f"{change}: {what} is {found}, which cannot be stepped; write {change.address}=VALUE")
+    return round(before + by if change.operator == "+=" else before - by, 6)
+
+
 def _path(address: str) -> tuple[str, ...]:
     """Steps from the build to the value: the short roots of the grammar in full."""
     steps = tuple(address.split("."))
     root = steps[0]
     if root in SLOTS:
         return ("parts", *steps)
-    if root in _FRAME_ROOTS:
+    if root in FRAME_ROOTS:
         return ("frame", *steps)
     if root in Settings.__dataclass_fields__:
         return ("settings", *steps)
-    if root in _BUILD_ROOTS or root in ("frame", "parts", "settings"):
+    if root in BUILD_ROOTS or root in ("frame", "parts", "settings"):
         return steps
-    roots = (*SLOTS, *_FRAME_ROOTS, *_BUILD_ROOTS, *Settings.__dataclass_fields__)
+    roots = (*SLOTS, *FRAME_ROOTS, *BUILD_ROOTS, *Settings.__dataclass_fields__)
     raise AddressError(f"'{address}' names nothing: '{root}' is not known.{_guess(root, roots)}")
 
 
@@ -192,7 +225,7 @@ def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]
     address, text = change.address, change.text
     path = _path(address)
     if change.operator != "=":
-        return _stepped(build, change)
+        return stepped(change, value_at(build, change.address))
     if path[0] == "parts" and len(path) == 2:
         return None if text == UNKNOWN else stock.part(SLOTS[path[1]], text)
     if path[0] == "parts" and path[2:] == ("spring",):
@@ -210,34 +243,7 @@ def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]
         _step_into(build.frame.linkage.pins if build.frame.linkage else (), path[-2], address)
     else:
         value_at(build, address)
-    return _number(text)
-
-
-def _stepped(build: Build, change: Change) -> float:
-    old = value_at(build, change.address)
-    if isinstance(old, bool) or not isinstance(old, int | float):
-        raise AddressError(f"{change.address} is {old!r}, so it cannot be stepped with {change.operator}; use =")
-    step = _number(change.text)
-    if isinstance(step, str):
-        suffix = suffix_of(change.address)
-        try:
-            step = read_quantity(step, suffix) if suffix else None
-        except UnitError as error:
-            raise AddressError(f"{change.address}: {error}") from None
-    if isinstance(step, bool) or not isinstance(step, int | float):
-        raise AddressError(f"{change}: '{change.text}' is not a number to step by")
-    return round(old + step if change.operator == "+=" else old - step, 6)
-
-
-def _number(text: str) -> Any:
-    if text in ("true", "false"):
-        return text == "true"
-    for read in (int, float):
-        try:
-            return read(text)
-        except ValueError:
-            continue
-    return text
+    return read_scalar(text)
 
 
 def _chip(build: Build, name: str, position: str) -> ChipSetting:

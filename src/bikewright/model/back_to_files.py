@@ -8,11 +8,10 @@ from collections.abc import Iterator
 from typing import Any, cast
 
 from bikewright.errors import AddressError
-from bikewright.model.addresses import Difference, differences
+from bikewright.model.addresses import BUILD_ROOTS, Difference, differences
 from bikewright.model.brief import BriefLine
 from bikewright.model.build import Build, ChipSetting, Settings
 from bikewright.model.build_file import DATUM
-from bikewright.model.drafting import FRAME_ROOTS
 from bikewright.model.files import Bike
 from bikewright.model.frame_file import numbers_of_parts
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
@@ -97,8 +96,8 @@ def _in_brief(files: Bike, draft: Bike) -> Iterator[Written]:
 def _in_build(build: Build, difference: Difference) -> Iterator[Written]:
     address, after = difference.address, difference.after
     steps = address.split(".")
-    if steps[0] in FRAME_ROOTS or not _is_of_build(steps[0]):
-        yield from _in_frame(address, difference)
+    if not _is_of_build(steps[0]):
+        yield from _in_tables(address, difference)
     elif steps[0] in SLOTS or steps[0] == "rider":
         if len(steps) == 1:
             yield f"{_home(build, steps[0])}.{steps[0]}", None if after is None else after.name
@@ -108,11 +107,11 @@ def _in_build(build: Build, difference: Difference) -> Iterator[Written]:
     elif steps[0] in Settings.__dataclass_fields__:
         yield f"builds.{build.name}.settings.{address}", after
     else:
-        yield f"builds.{build.name}.{address}", _value(address, after)
+        yield from ((f"builds.{build.name}.{key}", value) for key, value in _in_tables(address, difference))
 
 
 def _is_of_build(root: str) -> bool:
-    return root in SLOTS or root in Build.__dataclass_fields__ or root in Settings.__dataclass_fields__
+    return root in SLOTS or root in BUILD_ROOTS or root in Settings.__dataclass_fields__
 
 
 def _home(build: Build, slot: str) -> str:
@@ -133,7 +132,7 @@ def _position(build: Build, chip: str, after: Any) -> str:
     return drawn[chip]
 
 
-def _in_frame(address: str, difference: Difference) -> Iterator[Written]:
+def _in_tables(address: str, difference: Difference) -> Iterator[Written]:
     before, after = difference.before, difference.after
     if after is None and hasattr(before, "name") and ".pins." in address and address.startswith("sizes."):
         for axis in ("x_mm", "z_mm"):
@@ -161,6 +160,10 @@ def _new_build(build: Build) -> Iterator[Written]:
         yield f"{home}.rider", build.rider.name
     for name, value in plain(build.settings).items():
         yield f"{home}.settings.{name}", value
+    for load in build.loads:
+        for name, value in plain(load).items():
+            if name != "name":
+                yield f"{home}.loads.{load.name}.{name}", value
     for chip in build.chips:
         yield f"{home}.chips.{chip.name}", chip.position
     yield f"{home}.posture", build.posture

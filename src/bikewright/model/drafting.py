@@ -11,7 +11,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from bikewright.errors import AddressError, ModelError, UnitError
-from bikewright.model.addresses import Change, apply, read_change, value_at, with_value
+from bikewright.model.addresses import (
+    FRAME_ROOTS,
+    Change,
+    apply,
+    read_change,
+    read_scalar,
+    stepped,
+    value_at,
+    with_value,
+)
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build, ChipSetting, remade
 from bikewright.model.faults import near
@@ -23,7 +32,6 @@ from bikewright.model.writing import line_key
 from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity, suffix_of
 
-FRAME_ROOTS = ("frame", "datum", "sizes", "linkage", "limits", "outlines")
 ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
 """Decimals that a change made by hand on a screen is given."""
 
@@ -81,7 +89,7 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     if rounded:
         change = _rounded(bike, build, change)
     if change.operator != "=":
-        change = Change(change.address, "=", _text(_stepped(bike, build, change)))
+        change = Change(change.address, "=", value_text(_stepped(bike, build, change)))
     edit = Edit(build, change.address, change.text, _part_of(bike, build, steps))
     return edit, made(bike, edit)
 
@@ -99,7 +107,7 @@ def made(bike: Bike, edit: Edit) -> Bike:
         return _in_library(bike, steps, edit.text)
     change = Change(edit.address, "=", edit.text)
     here = bike.build(edit.build)
-    if steps[0] in FRAME_ROOTS:
+    if steps[0] in ("frame", *FRAME_ROOTS):
         frame = apply(here, change, bike.stock, bike.riders).frame
         return replace(bike, frame=frame, builds=tuple(build.changed(frame=frame) for build in bike.builds))
     if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):
@@ -180,10 +188,6 @@ def value_in(bike: Bike, build: str, address: str) -> Any:
 
 def value_text(thing: Any) -> str:
     """A value in the grammar of addresses; a thing with a name by its name."""
-    return _text(thing)
-
-
-def _text(thing: Any) -> str:
     if thing is None:
         return UNKNOWN
     if isinstance(thing, bool):
@@ -191,7 +195,7 @@ def _text(thing: Any) -> str:
     if isinstance(thing, ChipSetting):
         return thing.position
     if isinstance(thing, tuple):
-        return ", ".join(_text(item) for item in thing)
+        return ", ".join(value_text(item) for item in thing)
     name = getattr(thing, "name", thing)
     return repr(name) if isinstance(name, float) else str(name)
 
@@ -206,12 +210,7 @@ def _stepped(bike: Bike, build: str, change: Change) -> Any:
     """What a step comes to."""
     if not is_library(bike, change.address):
         return value_at(apply(bike.build(build), change, bike.stock, bike.riders), change.address)
-    old = value_in(bike, build, change.address)
-    step = _scalar(change.text, change.address)
-    for number in (old, step):
-        if isinstance(number, bool) or not isinstance(number, int | float):
-            raise AddressError(f"{change}: {_text(number)} cannot be stepped; use =")
-    return round(old + step if change.operator == "+=" else old - step, 6)
+    return stepped(change, value_in(bike, build, change.address))
 
 
 def _rounded(bike: Bike, build: str, change: Change) -> Change:
@@ -227,16 +226,9 @@ def _rounded(bike: Bike, build: str, change: Change) -> Change:
 
 def _scalar(text: str, address: str) -> Any:
     """A number, a truth or a text; a quantity with its unit in the unit of the address."""
-    if text in ("true", "false"):
-        return text == "true"
-    for read in (int, float):
-        try:
-            return read(text)
-        except ValueError:
-            continue
-    suffix = suffix_of(address)
+    value, suffix = read_scalar(text), suffix_of(address)
     try:
-        return read_quantity(text, suffix) if suffix and text != UNKNOWN else text
+        return read_quantity(value, suffix) if suffix and isinstance(value, str) and value != UNKNOWN else value
     except UnitError as error:
         raise AddressError(f"{address}: {error}") from None
 

@@ -9,11 +9,13 @@ import json
 import os
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, field
+from itertools import count
 from pathlib import Path
 from typing import Any
 
 from bikewright.errors import Fault, ModelFileError
 from bikewright.model.drafting import Edit
+from bikewright.model.saving import save_whole, sync_folder
 
 PLACE = ".bikewright"
 """Folder of what belongs to this machine's work on a bike, beside ``bike.toml``."""
@@ -89,11 +91,6 @@ class Draft:
         """Whether a step is undone."""
         return self.position < len(self.steps)
 
-    def step_of(self, id: str) -> Step | None:
-        """The step that was made under an identity, also one that was undone and left behind."""
-        event = self._seen.get(id)
-        return None if event is None or event["event"] not in ("make", "open", "write") else _step(event)
-
     def knows(self, id: str) -> bool:
         """Whether something was done under this identity already."""
         return bool(id) and id in self._seen
@@ -157,15 +154,18 @@ class Draft:
         if not self.path.parent.is_dir():
             self.path.parent.mkdir()
             (self.path.parent / ".gitignore").write_text("*\n", encoding="utf-8")
-        if not self.path.exists():
+        size = self.path.stat().st_size if self.path.exists() else 0
+        if not size:
             head = json.dumps({"event": "draft", "format": FORMAT}, separators=(",", ":"))
             line = f"{head}\n".encode() + line
-        size = self.path.stat().st_size if self.path.exists() else 0
         with self.path.open("ab") as file:
             try:
                 file.write(line)
                 file.flush()
                 os.fsync(file.fileno())
+                if not size:  # the new names must reach the disk too
+                    sync_folder(self.path.parent)
+                    sync_folder(self.path.parent.parent)
             except OSError:
                 os.truncate(self.path, size)  # a full disk must not leave half a line in the way of the next
                 raise
@@ -239,11 +239,11 @@ class Draft:
 
     def _set_aside(self, why: str, good: bytes = b"") -> None:
         """Keep a damaged journal under another name and go on from its sound part."""
-        count = len(list(self.path.parent.glob("draft-damaged-*.jsonl"))) + 1
-        aside = self.path.with_name(f"draft-damaged-{count}.jsonl")
+        names = (self.path.with_name(f"draft-damaged-{number}.jsonl") for number in count(1))
+        aside = next(name for name in names if not name.exists())
         self.path.rename(aside)
         if good:
-            self.path.write_bytes(good)
+            save_whole(self.path, good)
         self.told = f"The journal {why}; it is kept as {aside.name}, and the draft goes on from what stands before."
 
 

@@ -6,6 +6,8 @@ somebody who pulls the plug finds either the old file or the new one.
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
@@ -21,24 +23,20 @@ def save_whole(path: Path, content: bytes) -> None:
     """
     target = path.resolve()
     mode = target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask()
-    handle, beside = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".new", dir=target.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(beside).chmod(mode)
-        Path(beside).replace(target)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
-    sync_folder(target.parent)
+    with _beside(target, content, mode) as beside:
+        beside.replace(target)
 
 
-def _umask() -> int:
-    now = os.umask(0)
-    os.umask(now)
-    return now
+def save_once(path: Path, content: bytes) -> None:
+    """Write a file that does not stand yet, to be read only: whole or not at all, and never over another.
+
+    Raises
+    ------
+    FileExistsError
+        If the name is taken.
+    """
+    with _beside(path, content, 0o444) as beside:
+        os.link(beside, path)  # unlike a rename, this refuses a name that is taken
 
 
 def sync_folder(folder: Path) -> None:
@@ -48,3 +46,26 @@ def sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+@contextmanager
+def _beside(target: Path, content: bytes, mode: int) -> Iterator[Path]:
+    """All of a file, flushed to the disk, beside its place; the block gives it its name."""
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".new", dir=target.parent)
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.chmod(mode)
+        yield beside
+    finally:
+        beside.unlink(missing_ok=True)
+    sync_folder(target.parent)
+
+
+def _umask() -> int:
+    now = os.umask(0)
+    os.umask(now)
+    return now

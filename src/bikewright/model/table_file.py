@@ -198,7 +198,7 @@ def _key_of(label: str) -> str | None:
     found = _BY_LABEL.get(plain)
     if found is None:
         words = plain.rsplit(" ", 1)
-        if len(words) == 2 and words[1] in ("mm", "cm", "in", "deg", "degrees"):
+        if len(words) == 2 and _unit(words[1]):
             found = _BY_LABEL.get(words[0])
     return found
 

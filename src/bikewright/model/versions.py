@@ -5,9 +5,7 @@ value that it had, so that it reads the same when the stock, the riders and the 
 version is never written again. Guide: docs/guide/workbench-files.md
 """
 
-import os
 import re
-import tempfile
 import tomllib
 from collections.abc import Iterator
 from dataclasses import MISSING, replace
@@ -23,7 +21,7 @@ from bikewright.model.build import Build
 from bikewright.model.digest import digest
 from bikewright.model.faults import near
 from bikewright.model.locking import locked
-from bikewright.model.saving import sync_folder
+from bikewright.model.saving import save_once
 from bikewright.model.text_file import FORMAT
 from bikewright.model.values import UNKNOWN, Count, Text, value
 
@@ -110,7 +108,7 @@ def keep(
                 build=build,
             )
             version, text = written_out(version)
-            _write_once(home / f"{version.label}.toml", text.encode())
+            save_once(home / f"{version.label}.toml", text.encode())
     except OSError as error:
         told = f"The version cannot be kept: {error.strerror or error}. Nothing was written."
         raise ModelFileError(Fault(file=str(home), remedy=told)) from None
@@ -204,40 +202,20 @@ def _number(label: str) -> int:
     return int(label.partition("-")[0])
 
 
-def _write_once(path: Path, content: bytes) -> None:
-    """Write a file that does not stand yet: whole or not at all, and never over another."""
-    handle, beside = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".new", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
-        Path(beside).chmod(0o444)
-        os.link(beside, path)  # unlike a rename, this refuses a name that is taken
-    finally:
-        Path(beside).unlink(missing_ok=True)
-    sync_folder(path.parent)
-
-
 def _request_of(path: Path) -> str:
     try:
-        return str(_data(path).get("version", {}).get("request", ""))
+        return str(_parsed(path)[1].get("version", {}).get("request", ""))
     except ModelFileError:
         return ""
 
 
-def _data(path: Path) -> dict[str, Any]:
-    return tomllib.loads(_text(path))
-
-
-def _text(path: Path) -> str:
-    """The text of a version's file, once it is known to be TOML."""
+def _parsed(path: Path) -> tuple[str, dict[str, Any]]:
+    """The text of a version's file and what it says."""
     try:
         if path.stat().st_size > LARGEST:
             raise ModelFileError(Fault(file=str(path), found="more than 2 MB", remedy="This is no kept version."))
         text = path.read_bytes().decode()
-        tomllib.loads(text)
-        return text
+        return text, tomllib.loads(text)
     except OSError as error:
         told = f"It cannot be read: {error.strerror or error}."
         raise ModelFileError(Fault(file=str(path), remedy=told)) from None
@@ -247,8 +225,7 @@ def _text(path: Path) -> str:
 
 
 def _read(path: Path) -> Version:
-    text = _text(path)
-    data = tomllib.loads(text)
+    text, data = _parsed(path)
     if data.get("format") != FORMAT:
         found = repr(data.get("format"))
         told = "Bring the program up to date, or take the file out of the folder."

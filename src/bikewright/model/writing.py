@@ -6,14 +6,14 @@ whole (`bikewright.model.saving`); several files are replaced one after the othe
 """
 
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from bikewright.errors import AddressError, Fault, ModelFileError, UnitError
-from bikewright.model.addresses import Change, read_change
+from bikewright.errors import AddressError, Fault, ModelFileError
+from bikewright.model.addresses import BUILD_ROOTS, FRAME_ROOTS, Change, read_change, read_scalar, stepped
 from bikewright.model.brief import BriefLine
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
@@ -24,13 +24,12 @@ from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, Sheets
 from bikewright.model.saving import save_whole
 from bikewright.model.text_file import FORMAT, Sheet, dotted
 from bikewright.model.values import UNKNOWN
-from bikewright.units import read_quantity, suffix_of, written
+from bikewright.units import suffix_of, written
 
 Keys = tuple[Any, ...]
 """Names of nested tables, and the place in a list of tables."""
 
-FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", "datum", "sizes", "linkage", "limits", "outlines")
-_BUILD_KEYS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
+_FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", *FRAME_ROOTS)
 
 
 def write_changes(
@@ -106,7 +105,7 @@ def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: 
     root = steps[0]
     if root == "frame" and len(steps) > 1:
         return _home_of(folder, address.removeprefix("frame."), build, bike, sheets)
-    if root in FRAME_KEYS:
+    if root in _FRAME_KEYS:
         return folder / BIKE, steps, sheets.bike
     if root == "builds" and len(steps) > 2:
         return folder / BUILDS, steps[1:], sheets.builds
@@ -116,9 +115,9 @@ def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: 
         return folder / BRIEF, _line_of(folder, steps, sheets.brief), sheets.brief
     if root == "parts" and len(steps) > 3:
         return _parts_file(folder, steps[1:], sheets), steps[1:], sheets.parts
-    if root in SLOTS or root in _BUILD_KEYS or root in ("settings", *Settings.__dataclass_fields__):
+    if root in SLOTS or root in BUILD_ROOTS or root in ("settings", *Settings.__dataclass_fields__):
         return _home_in_build(folder, steps, bike, sheets, build)
-    known = (*FRAME_KEYS, "builds", "riders", "parts", "brief", *SLOTS, *_BUILD_KEYS, *Settings.__dataclass_fields__)
+    known = (*_FRAME_KEYS, "builds", "riders", "parts", "brief", *SLOTS, *BUILD_ROOTS, *Settings.__dataclass_fields__)
     raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
 
 
@@ -203,9 +202,9 @@ def _as_written(change: Change, value: Any, old: Any) -> Any:
     """A value in the kind and the unit in which the file has it."""
     suffix = suffix_of(change.address)
     if change.operator != "=":
-        value = _stepped(change, old, suffix)
+        value = stepped(change, old)
     elif isinstance(value, str):
-        value = _plain(value)
+        value = read_scalar(value)
     if value is None:
         return UNKNOWN
     if isinstance(value, bool) or not isinstance(value, int | float):
@@ -213,33 +212,6 @@ def _as_written(change: Change, value: Any, old: Any) -> Any:
     if isinstance(old, str) and suffix is not None and old != UNKNOWN:
         return written(value, suffix, old)
     return int(value) if float(value).is_integer() and not isinstance(old, float) else value
-
-
-def _stepped(change: Change, old: Any, suffix: str | None) -> float:
-    try:
-        before = read_quantity(old, suffix) if isinstance(old, str) and suffix else old
-        step = _plain(change.text)
-        step = read_quantity(step, suffix) if isinstance(step, str) and suffix else step
-    except UnitError as error:
-        raise AddressError(f"{change}: {error}") from None
-    for number, what in ((before, "what the file says"), (step, "the step")):
-        if isinstance(number, bool) or not isinstance(number, int | float):
-            found = "nothing" if number is None else shown(number)
-            raise AddressError(f"{change}: {what} is {found}, which cannot be stepped; write {change.address}=VALUE")
-    return float(round(before + step if change.operator == "+=" else before - step, 6))
-
-
-def _plain(text: str) -> Any:
-    """A text from a command as TOML would have it."""
-    if text in ("true", "false"):
-        return text == "true"
-    readers: tuple[Callable[[str], Any], ...] = (int, float)
-    for read in readers:
-        try:
-            return read(text)
-        except ValueError:
-            continue
-    return text
 
 
 def _edited(path: Path, edits: list[tuple[Keys, Any]], bike: Bike | None) -> str:

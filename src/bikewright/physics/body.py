@@ -11,13 +11,10 @@ Theory              docs/theory/body.md
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 from bikewright.errors import OutsideValidity
+from bikewright.physics.population import ANSUR_II, Build
 from bikewright.units import MM
-
-Build = Literal["male", "female"]
-"""Column of the segment table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,11 +100,14 @@ INSEAM_SHARE: dict[Build, float] = {"male": 0.4815, "female": 0.4802}
 """Mean of crotch height over stature [-]. ANSUR II: C. C. Gordon and others, NATICK/TR-15/007, 2014; 4082 men and 1986
 women, computed from the public data."""
 
-SPAN_SHARE: dict[Build, float] = {"male": 1814.15 / 1756.21, "female": 1660.29 / 1628.47}
-"""Mean span over mean stature [-]. ANSUR II."""
+SPAN_SHARE: dict[Build, float] = {
+    build: measures["span"].mean / measures["stature"].mean for build, measures in ANSUR_II.items()
+}
+"""Mean span over mean stature [-]: 1.0330 and 1.0195. ANSUR II."""
 
 INSEAM_LIMITS = (0.40, 0.56)
-"""Inseam over stature that is believed [-]: more than five standard deviations (0.0141) of ANSUR II to either side."""
+"""Inseam over stature that is believed [-]: more than five standard deviations (0.0141 and 0.0151) of ANSUR II
+to either side."""
 
 SPAN_LIMITS = (0.85, 1.20)
 """Span over stature that is believed [-]. Common practice, no source."""

@@ -25,7 +25,7 @@ from bikewright.physics.geometry import Attitude, attitude
 from bikewright.physics.linkage.bodies import body_motion, instant_centre
 from bikewright.physics.linkage.curve import frozen
 from bikewright.physics.linkage.motion import Motion
-from bikewright.physics.plane import Pair
+from bikewright.physics.plane import Pair, rotate
 from bikewright.units import MM
 
 Floats = NDArray[np.float64]
@@ -163,8 +163,7 @@ def locked_contact(motion: Motion, ground: Attitude, rear_radius: ArrayLike, whe
     ground: :math:`\dot x = \dot A\cdot t + R\dot\beta`, :math:`\dot z = \dot A\cdot n`.
     """
     speed = motion.axle_velocity
-    along = speed[:, 0] * ground.cosine - speed[:, 1] * ground.sine
-    normal = speed[:, 0] * ground.sine + speed[:, 1] * ground.cosine
+    along, normal = rotate((speed[:, 0], speed[:, 1]), ground.sine, ground.cosine)
     if not np.all(normal > 0.0):
         worst = int(np.argmin(normal))
         raise OutsideValidity(
@@ -327,8 +326,8 @@ def drive_reaction_by_lines(
     ux, uz = run.direction[:, :, 0, 0], run.direction[:, :, 0, 1]
     cross, moment = arm_x * uz - arm_z * ux, -run.cog_radius
     sine, cosine, radius = (_columns(part, len(motion.stroke)) for part in (ground.sine, ground.cosine, rear_radius))
-    ahead = moment * (arm_x * cosine - arm_z * sine)
-    above = radius * cross + moment * (arm_x * sine + arm_z * cosine)
+    ahead, up = rotate((moment * arm_x, moment * arm_z), sine, cosine)
+    above = radius * cross + up
     return np.asarray(above / ahead * _columns(ground.wheelbase / np.asarray(height, float), len(motion.stroke)))
 
 
@@ -365,9 +364,8 @@ def brake_reaction_by_lines(
             f"the drawing through the instant centre holds only for a caliper on a body that is on the axle "
             f"({', '.join(motion.layout.axle_bodies)}); '{brake_body}' is not. Use the reaction from virtual work."
         )
-    arm_x, arm_z = _arm_to_centre(motion, brake_body)
-    ahead = arm_x * ground.cosine - arm_z * ground.sine
-    above = np.asarray(rear_radius, float) + arm_x * ground.sine + arm_z * ground.cosine
+    ahead, up = rotate(_arm_to_centre(motion, brake_body), ground.sine, ground.cosine)
+    above = np.asarray(rear_radius, float) + up
     return np.asarray(above / ahead * (ground.wheelbase / np.asarray(height, float)))
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from bikewright.errors import OutsideValidity
 from bikewright.physics.body import Body
-from bikewright.physics.plane import Point
+from bikewright.physics.plane import Point, rotate
 from bikewright.units import DEG, MM
 
 BALL, ANKLE = 0.72, 0.25
@@ -167,8 +167,7 @@ class Figure:
             Forward and up of the bottom bracket. [m]
         """
         (ux, uz), (bx, bz) = self.contacts.up, self.contacts.bb
-        x, z = point[0] - bx, point[1] - bz
-        return x * uz - z * ux, x * ux + z * uz
+        return rotate((point[0] - bx, point[1] - bz), ux, uz)
 
     def from_world(self, point: Point) -> Point:
         """From world axes about the bottom bracket to the axes of the contacts.
@@ -184,8 +183,8 @@ class Figure:
             In the axes of the contacts. [m]
         """
         (ux, uz), (bx, bz) = self.contacts.up, self.contacts.bb
-        x, z = point
-        return bx + x * uz + z * ux, bz - x * ux + z * uz
+        x, z = rotate(point, -ux, uz)
+        return bx + x, bz + z
 
     def farthest(self, elbow: float) -> float:
         """Longest way from hip to grip with this flexion and the shoulder open as far as it may be.
@@ -381,7 +380,7 @@ def figure(body: Body, contacts: Contacts, arms: Arms, feet: Feet) -> Figure:
     sine, cosine = math.sin(feet.heel_drop), math.cos(feet.heel_drop)
 
     def from_pedal(ahead: float, above: float) -> Point:
-        return ahead * cosine - above * sine, ahead * sine + above * cosine
+        return rotate((ahead, above), sine, cosine)
 
     long, top = body.foot.length, body.ankle_height
     ankle = from_pedal((ANKLE - BALL) * long, feet.sole + top)
@@ -394,7 +393,7 @@ def figure(body: Body, contacts: Contacts, arms: Arms, feet: Feet) -> Figure:
         body=body,
         contacts=contacts,
         arms=arms,
-        hand=(x * uz - z * ux, x * ux + z * uz),
+        hand=rotate((x, z), ux, uz),
         upper_arm=shrink * body.upper_arm.length,
         forearm=shrink * (body.forearm.length + body.grip),
         ankle=ankle,

@@ -24,22 +24,6 @@ Pair: TypeAlias = tuple[Number, Number]
 """A point whose x and z are floats, or arrays of one shape."""
 
 
-def direction(angle: float) -> Point:
-    """Unit vector at an angle from the x axis.
-
-    Parameters
-    ----------
-    angle : float
-        Anticlockwise from x. [rad]
-
-    Returns
-    -------
-    tuple of float
-        (cos, sin). [-]
-    """
-    return math.cos(angle), math.sin(angle)
-
-
 def rotate(point: Pair, sine: Number, cosine: Number) -> Pair:
     """A point turned anticlockwise about the origin.
 

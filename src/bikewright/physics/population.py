@@ -10,10 +10,13 @@ Theory              docs/theory/population.md
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 from bikewright.errors import OutsideValidity
-from bikewright.physics.body import Build
 from bikewright.units import MM
+
+Build = Literal["male", "female"]
+"""Part of the population, and column of the segment table of `body`."""
 
 PERCENTS = (1.0, 5.0, 25.0, 50.0, 75.0, 95.0, 99.0)
 """Percentiles that the table has."""

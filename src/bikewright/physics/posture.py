@@ -396,18 +396,8 @@ class _Arc:
         """Everything at one angle."""
         stick = self.stick
         hip, upper, knees, com = self._parts(angle)
-        body = stick.body
-        bends = [
-            math.pi
-            - angle_between(
-                body.thigh.length,
-                body.shank.length,
-                math.dist(hip, (pedal[0] + stick.ankle[0], pedal[1] + stick.ankle[1])),
-            )
-            for pedal in self.pedals
-        ]
         pose = stick.pose(hip, upper, knees, self.pedals)
-        return _posture("standing", stick, hip, upper, com, (pose,), (min(bends), max(bends)))
+        return _posture("standing", stick, hip, upper, com, (pose,))
 
 
 def _posture(
@@ -417,9 +407,12 @@ def _posture(
     upper: Upper,
     com: Point,
     poses: tuple[Pose, ...],
-    knees_range: tuple[float, float],
+    knees_range: tuple[float, float] | None = None,
 ) -> Posture:
-    """Angles of the joints; the grips' place and the elbow are held against their limits here."""
+    """Angles of the joints; the grips' place and the elbow are held against their limits here.
+
+    Without a range over the turn, the knees bend as they do with level cranks.
+    """
     if not stick.hand[0] > hip[0]:
         raise OutsideValidity(
             f"the grips are {(hip[0] - stick.hand[0]) / MM:.1f} mm behind the hips of a {mode} rider of "
@@ -437,6 +430,7 @@ def _posture(
     level = poses[0]
     knees = tuple(math.pi - _angle(level.knees[k], level.hip, level.ankles[k]) for k in range(2))
     hips = tuple(_angle(level.hip, level.shoulder, level.knees[k]) for k in range(2))
+    least, most = knees_range or (min(knees), max(knees))
     return Posture(
         mode=mode,
         com=stick.from_world(com),
@@ -446,8 +440,8 @@ def _posture(
         elbow=elbow,
         hips=(hips[0], hips[1]),
         knees=(knees[0], knees[1]),
-        knee_least=knees_range[0],
-        knee_most=knees_range[1],
+        knee_least=least,
+        knee_most=most,
     )
 
 

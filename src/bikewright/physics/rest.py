@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
 from bikewright.physics.fixed_point import Step, next_guess
 from bikewright.physics.geometry import Attitude, attitude
-from bikewright.physics.plane import Point
+from bikewright.physics.plane import Point, rotate
 from bikewright.physics.springs.curve import SpringCurve, stroke_at_force
 from bikewright.physics.steering import Fork, SteeringAxis, front_axle
 from bikewright.units import MM
@@ -386,9 +386,7 @@ def _balance(
     head_angle = front.axis.angle - pose.pitch
     up_x, up_z = -math.cos(head_angle), math.sin(head_angle)
     lowers_x, lowers_z = front_push + front.mass * pull.x, front_load + front.mass * pull.z
-    sine, cosine = pose.sine, pose.cosine
-    axle_x = velocity[0] * cosine - velocity[1] * sine
-    axle_z = velocity[0] * sine + velocity[1] * cosine
+    axle_x, axle_z = rotate(velocity, pose.sine, pose.cosine)
     shock_force = (
         rear_load * axle_z + rear_push * (axle_x + radii[0] * turn) + rear.mass * (pull.x * axle_x + pull.z * axle_z)
     )

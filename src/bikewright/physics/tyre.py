@@ -11,7 +11,7 @@ Theory              docs/theory/tyre.md
 import math
 
 from bikewright.errors import OutsideValidity
-from bikewright.units import MM
+from bikewright.units import BAR, MM
 
 
 def torus_rate(pressure: float, radius: float, section_radius: float) -> float:
@@ -44,6 +44,6 @@ def torus_rate(pressure: float, radius: float, section_radius: float) -> float:
     if not (pressure > 0.0 and radius > 0.0 and section_radius > 0.0):
         raise OutsideValidity(
             f"a tyre of {radius / MM:.0f} mm radius and {2 * section_radius / MM:.0f} mm width at "
-            f"{pressure / 1e5:.2f} bar has no stiffness; give numbers above nought"
+            f"{pressure / BAR:.2f} bar has no stiffness; give numbers above nought"
         )
     return 2.0 * math.pi * pressure * math.sqrt(radius * section_radius)

@@ -25,6 +25,8 @@ FIRST_ROW, ROW = 9.0, 6.5
 """From the bike to the first row of dimensions, and from row to row [mm of paper]."""
 PLACES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.05, 0.95)
 """Where along its line a number may stand."""
+RIM = 0.6
+"""What strokes are to keep from a number, so that its rim of paper does not eat into them [mm]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,26 +144,31 @@ def dimension_shapes(dims: tuple[Dim, ...], layers: tuple[Layer, ...], reduction
         If an aligned or angular dimension has no point for its line.
     """
     bike = extent(layers)
-    strokes: list[Primitive] = [
-        shape for _, shape in primitives(Sheet(0.0, 0.0, layers, "")) if not isinstance(shape, Text)
-    ]
     rows = _rows(dims, reduction)
-    shapes: list[Shape] = []
+    lines = [
+        Dimension(dim.kind, dim.start, dim.end,
+                  dim.at if dim.at is not None else _stacked(dim, rows[dim], bike, reduction), dim.text, dim.vertex)
+        for dim in dims
+    ]  # fmt: skip
+    legs = [Line(dim.vertex, dim.end, "centre") for dim in dims if dim.kind == "angular" and dim.vertex is not None]
+    drawn = _strokes((*layers, Layer("", tuple(legs), 1.0 / reduction)))
+    # a number must keep off the lines of every dimension, also of those that are drawn after it
+    of_lines = [_strokes((Layer("", (line,), 1.0 / reduction),)) for line in lines]
+    numbered: list[Dimension] = []
     taken: list[tuple[Point, ...]] = []
-    for dim in dims:
-        at = dim.at if dim.at is not None else _stacked(dim, rows[dim], bike, reduction)
-        shape = Dimension(dim.kind, dim.start, dim.end, at, dim.text, dim.vertex)
-        if dim.kind == "angular" and dim.vertex is not None:
-            leg = (dim.vertex, symbol.plus(dim.end, symbol.unit(dim.vertex, dim.end), 0.0))
-            shapes.append(Line(*leg, "centre"))
+    for line, own in zip(lines, of_lines, strict=True):
+        strokes = drawn + [stroke for other in of_lines if other is not own for stroke in other]
         best = min(
-            (replace(shape, text_at=place) for place in PLACES),
+            (replace(line, text_at=place) for place in PLACES),
             key=lambda tried: (_crossings(tried, taken, strokes, reduction), abs(tried.text_at - 0.5)),
         )
         taken.append(_number_box(best, reduction))
-        strokes += [part for part in _parts(best, reduction) if not isinstance(part, Text)]
-        shapes.append(best)
-    return tuple(shapes)
+        numbered.append(best)
+    return (*legs, *numbered)
+
+
+def _strokes(layers: tuple[Layer, ...]) -> list[Primitive]:
+    return [shape for _, shape in primitives(Sheet(0.0, 0.0, layers, "")) if not isinstance(shape, Text)]
 
 
 def _parts(shape: Dimension, reduction: float) -> tuple[Primitive, ...]:
@@ -178,7 +185,8 @@ def _crossings(
 ) -> tuple[int, int]:
     """How many other numbers the number of a dimension lies on, then how many strokes."""
     box = _number_box(shape, reduction)
-    return sum(overlap(box, other) for other in taken), sum(crosses(stroke, box) for stroke in strokes)
+    rimmed = tuple((x + dx, y + dy) for x, y in box for dx in (-RIM, RIM) for dy in (-RIM, RIM))
+    return sum(overlap(box, other) for other in taken), sum(crosses(stroke, rimmed) for stroke in strokes)
 
 
 def _rows(dims: tuple[Dim, ...], reduction: float) -> dict[Dim, int]:

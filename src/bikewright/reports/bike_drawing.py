@@ -24,8 +24,8 @@ from bikewright.studies.pose import BikePose, Body
 
 __all__ = ["BikePose", "Body", "Dim", "draw_bike", "usual_dimensions"]
 
-SCALES = (1.0, 2.0, 2.5, 5.0, 8.0, 10.0, 15.0, 20.0, 50.0)
-"""Reductions tried in turn: ISO 5455 (from memory) with 2.5, 8 and 15 between, as a bike fills an A4 at 1:8."""
+SCALES = (1.0, 2.0, 2.5, 5.0, 8.0, 10.0, 12.5, 15.0, 20.0, 50.0)
+"""Reductions tried in turn: ISO 5455 (from memory) with 2.5, 8, 12.5 and 15 between, as a bike fills an A4 at 1:8."""
 KEY_SIZE = 2.8
 """Font size of the key [mm]."""
 CROSS = "cross"

@@ -9,7 +9,6 @@ Left out            Spokes, cables, brakes, chain.
 
 import math
 from itertools import pairwise
-from math import dist
 
 from bikewright.reports.shapes import Circle, Line, Point, Polyline, Shape, Tone
 
@@ -246,7 +245,7 @@ def rider(segments: tuple[tuple[str, tuple[Point, Point]], ...]) -> tuple[Shape,
     for name, (first, second) in segments:
         if name == "head":
             middle = ((first[0] + second[0]) / 2, (first[1] + second[1]) / 2)
-            shapes.append(Circle(middle, 0.55 * dist(first, second), "hair"))
+            shapes.append(Circle(middle, 0.55 * math.dist(first, second), "hair"))
         elif name in LIMB_WIDTH:
             shapes.append(rounded((first, second), LIMB_WIDTH[name] / 2, "hair", None))
     return tuple(shapes)

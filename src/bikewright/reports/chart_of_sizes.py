@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from bikewright.quantities import CATALOGUE
 from bikewright.reports.numbers import number_text
-from bikewright.reports.tables import columns, size_table
+from bikewright.reports.tables import columns, in_state, size_table
 from bikewright.reports.wording import ShownUnits, state_text
 from bikewright.studies.evaluate import Answer
 from bikewright.units import UNITS
@@ -60,8 +60,7 @@ def chart_csv(answers: Sequence[Answer], state: str) -> str:
     writer.writerow(["quantity", "unit", *(answer.build.size for answer in answers)])
     for key in CHART:
         quantity = CATALOGUE[key]
-        address = f"{key}@{state}" if quantity.scope == "state" else key
-        numbers = [answer.value(address).number for answer in answers]
+        numbers = [answer.value(in_state(key, state)).number for answer in answers]
         if any(number is not None for number in numbers):
             cells = ["" if n is None else _plain(n, max(quantity.decimals, 1)) for n in numbers]
             writer.writerow([quantity.label, UNITS[quantity.unit].symbol if quantity.unit else "", *cells])

@@ -17,9 +17,12 @@ from bikewright.reports.wording import (
     ShownUnits,
     band_text,
     cause_text,
+    change_of,
     consequence_text,
     label,
+    lost_by_reason,
     place_text,
+    pulls_texts,
     steps_text,
     verdict_text,
 )
@@ -113,11 +116,8 @@ def _verdicts(comparison: Comparison, units: ShownUnits) -> list[str]:
 
 def _stopped(comparison: Comparison) -> list[str]:
     """Values that were lost, by the reason."""
-    by_reason: dict[str, list[str]] = {}
-    for consequence in comparison.stopped:
-        by_reason.setdefault(consequence.after.waits, []).append(label(consequence.after))
     lines = []
-    for reason, labels in by_reason.items():
+    for reason, labels in lost_by_reason(comparison).items():
         lines += [*paragraph(f"No value any more: {reason}"), *paragraph(f"lost: {'; '.join(labels)}", indent=5), ""]
     return lines
 
@@ -132,17 +132,13 @@ def _cause(number: int, cause: Cause, units: ShownUnits, everything: bool, left:
     if len(felt) > len(shown):
         lines.append(f"     and {len(felt) - len(shown)} more; --all tells them")
     if cause.pulls:
-        told = "; ".join(
-            f"{pull.quantity.label} {units.change(pull.quantity, 0.0, pull.alone)}" for pull in cause.pulls
-        )
-        lines += paragraph(f"pulls as well, alone: {told}", indent=5)
+        lines += paragraph(f"pulls as well, alone: {'; '.join(pulls_texts(cause, units))}", indent=5)
     return [*lines, ""], len(shown)
 
 
 def _headline(headline: Headline, units: ShownUnits, everything: bool) -> list[str]:
     lead = headline.lead
-    before, after = lead.before.number, lead.after.number
-    change = "" if before is None or after is None else units.change(lead.quantity, before, after)
+    change = change_of(lead, units)
     head = f"{label(lead.after):<38}  {_both(lead, units):>19}  {change:>9}  {steps_text(lead.steps):>9}"
     line, share = f"     {head}".rstrip(), share_text(lead, units)
     lines = [f"{line}  {share}" if share and len(line) + 2 + len(share) <= WIDTH else line]

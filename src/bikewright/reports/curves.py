@@ -52,19 +52,20 @@ def curve_chart(
         )
     unit = units.of(curves[0].quantity.unit)
     length = units.of("mm")
-    several = len({curve.quantity.key for curve in curves}) > 1 or len(curves) > 1
+    several = len(curves) > 1
+    labels = {curve.quantity.label for curve in curves}
     series = [
         Series(f"{curve_name(curve)} before" if several else "before", *shown_points(curve, units), "before")
         for curve in before
     ]
     series += [Series(curve_name(curve) if several else "now", *shown_points(curve, units)) for curve in curves]
-    label = curves[0].quantity.label if not several else "value"
     gaps = tuple(dict.fromkeys(curve.gap for curve in curves if curve.gap))
     return draw_chart(
         Chart(
-            title=f"{build.frame.name}, size {build.size}: {', '.join(curve_name(curve) for curve in curves)}",
+            # several are named at their ends, and their names would not fit into one line
+            title=f"{build.frame.name}, size {build.size}" + ("" if several else f": {curve_name(curves[0])}"),
             x=Axis(_along(curves[0]), length),
-            y=Axis(label, unit),
+            y=Axis(labels.pop() if len(labels) == 1 else "value", unit),
             series=tuple(series),
             bands=_bands(curves, brief, units),
             not_modelled=NOT_MODELLED,

@@ -46,7 +46,10 @@ def cut_line(a: Point, b: Point, window: Window) -> tuple[Point, Point] | None:
             leave = min(leave, room / step)
     if enter > leave:
         return None
-    return (a[0] + enter * dx, a[1] + enter * dy), (a[0] + leave * dx, a[1] + leave * dy)
+    # an end inside stays the very same point, so that the next piece of a polyline begins where this one ends
+    first = a if enter == 0.0 else (a[0] + enter * dx, a[1] + enter * dy)
+    last = b if leave == 1.0 else (a[0] + leave * dx, a[1] + leave * dy)
+    return first, last
 
 
 def cut_polyline(points: Sequence[Point], window: Window) -> tuple[tuple[Point, ...], ...]:

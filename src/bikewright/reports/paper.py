@@ -35,7 +35,9 @@ TOUCH = 0.05
 
 
 def primitives(sheet: Sheet) -> Iterator[tuple[str, Primitive]]:
-    """Every stroke and text of a sheet in drawing order.
+    """Every stroke and text of a sheet in drawing order; numbers of dimensions last in their layer.
+
+    So the rim round a number keeps the lines of every dimension off it.
 
     Parameters
     ----------
@@ -53,13 +55,19 @@ def primitives(sheet: Sheet) -> Iterator[tuple[str, Primitive]]:
         If a shape has a coordinate that is not a number.
     """
     for layer in sheet.layers:
+        numbers: list[Primitive] = []
         for shape in layer.shapes:
             done = placed(shape, layer)
             if isinstance(done, Dimension):
                 for part in dimension_parts(done):
-                    yield layer.name, part
+                    if isinstance(part, Text):
+                        numbers.append(part)
+                    else:
+                        yield layer.name, part
             else:
                 yield layer.name, done
+        for number in numbers:
+            yield layer.name, number
 
 
 def texts(sheet: Sheet) -> tuple[Text, ...]:
@@ -107,12 +115,12 @@ def extent(layers: tuple[Layer, ...]) -> tuple[float, float, float, float]:
 
 
 def crosses(stroke: Primitive, box: tuple[Point, ...]) -> bool:
-    """Whether a stroke runs through the upright rectangle round a box; an arc counts as its whole circle."""
+    """Whether a stroke runs through the upright rectangle round a box."""
     window = (min(x for x, _ in box), min(y for _, y in box), max(x for x, _ in box), max(y for _, y in box))
     if isinstance(stroke, Line):
         return cut_line(stroke.a, stroke.b, window) is not None
-    if isinstance(stroke, Polyline):
-        points = (*stroke.points, stroke.points[0]) if stroke.closed and stroke.points else stroke.points
+    if isinstance(stroke, Polyline | Arc):
+        points = _along(stroke)
         xs, ys = [x for x, _ in points], [y for _, y in points]
         if max(xs) < window[0] or min(xs) > window[2] or max(ys) < window[1] or min(ys) > window[3]:
             return False
@@ -123,6 +131,16 @@ def crosses(stroke: Primitive, box: tuple[Point, ...]) -> bool:
     near = math.hypot(x - min(max(x, window[0]), window[2]), y - min(max(y, window[1]), window[3]))
     far = max(math.hypot(x - cx, y - cy) for cx in window[::2] for cy in window[1::2])
     return near <= r <= far
+
+
+def _along(stroke: Polyline | Arc) -> tuple[Point, ...]:
+    """Points along a stroke; an arc as straight pieces of five degrees at the most."""
+    if isinstance(stroke, Polyline):
+        return (*stroke.points, stroke.points[0]) if stroke.closed and stroke.points else stroke.points
+    (x, y), r, sweep = stroke.centre, stroke.radius, stroke.end_deg - stroke.start_deg
+    pieces = max(1, math.ceil(abs(sweep) / 5.0))
+    angles = (math.radians(stroke.start_deg + sweep * number / pieces) for number in range(pieces + 1))
+    return tuple((x + r * math.cos(angle), y + r * math.sin(angle)) for angle in angles)
 
 
 def overlap(first: tuple[Point, ...], second: tuple[Point, ...]) -> bool:

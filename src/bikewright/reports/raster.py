@@ -13,8 +13,21 @@ __all__ = ["font_folder", "to_png"]
 
 _SOURCE = f"""#set page(width: auto, height: auto, margin: 0pt)
 #set text(font: "{FONT_FAMILY}")
-#image(bytes(sys.inputs.drawing), format: "svg")
+#let picture(drawing, ..size) = image(bytes(drawing), format: "svg", ..size)
+#let pixel = 72pt / float(sys.inputs.pixels_per_inch)
+#context {{
+  let own = measure(picture(sys.inputs.drawing))
+  let whole = (own.width, own.height).map(length => (calc.max(1, calc.round(length / pixel)) - 0.001) * pixel)
+  let (width, height) = whole.map(length => str(length / 1pt) + "pt")
+  let (right, bottom) = (own.width, own.height).map(length => str(length / 0.75pt))
+  picture(
+    "<svg xmlns='http://www.w3.org/2000/svg' preserveAspectRatio='none' width='" + width + "' height='" + height
+      + "' viewBox='0 0 " + right + " " + bottom + "'>" + sys.inputs.drawing + "</svg>",
+    width: whole.at(0), height: whole.at(1), fit: "stretch",
+  )
+}}
 """
+"""The drawing is stretched to whole pixels, by less than one: typst would else leave out or double a row or column."""
 
 
 def to_png(svg: str, pixels_per_inch: float = 144.0) -> bytes:
@@ -40,6 +53,7 @@ def to_png(svg: str, pixels_per_inch: float = 144.0) -> bytes:
         If the text is not an SVG drawing.
     """
     try:
-        return typeset(_SOURCE.encode(), "png", {"drawing": svg}, pixels_per_inch=pixels_per_inch)
+        data = {"drawing": svg, "pixels_per_inch": repr(pixels_per_inch)}
+        return typeset(_SOURCE.encode(), "png", data, pixels_per_inch=pixels_per_inch)
     except OutsideValidity as error:
         raise OutsideValidity(f"the text cannot be drawn as SVG: {error}") from None

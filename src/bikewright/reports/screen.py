@@ -19,9 +19,11 @@ from bikewright.reports.wording import (
     ShownUnits,
     band_text,
     cause_text,
+    change_of,
     consequence_text,
     label,
     place_text,
+    pulls_texts,
     state_text,
     steps_text,
     verdict_text,
@@ -146,7 +148,7 @@ def _cause(cause: Cause, units: ShownUnits) -> dict[str, Any]:
         "text": cause_text(cause, units),
         "steps": cause.steps,
         "headlines": [_headline(headline, units) for headline in cause.headlines],
-        "pulls": [f"{pull.quantity.label} {units.change(pull.quantity, 0.0, pull.alone)}" for pull in cause.pulls],
+        "pulls": pulls_texts(cause, units),
     }
 
 
@@ -170,7 +172,7 @@ def _consequence(consequence: Consequence, units: ShownUnits) -> dict[str, Any]:
         "after": after,
         "before_text": units.value(quantity, before),
         "after_text": units.value(quantity, after),
-        "change_text": "" if before is None or after is None else units.change(quantity, before, after),
+        "change_text": change_of(consequence, units),
         "steps": consequence.steps,
         "steps_text": steps_text(consequence.steps),
     }

@@ -13,8 +13,8 @@ from bikewright.model.build import Build
 from bikewright.model.defaults import defaults_taken
 from bikewright.model.files import Bike
 from bikewright.model.limits import Refusal, refusals
-from bikewright.quantities import FAMILIES, STATES
-from bikewright.reports.wording import BLANK, ShownUnits, band_text, label, place_text, verdict_text
+from bikewright.quantities import CATALOGUE, FAMILIES, STATES
+from bikewright.reports.wording import ShownUnits, band_text, label, place_text, verdict_text
 from bikewright.studies.evaluate import Answer, Value
 from bikewright.studies.verdicts import judge, line_for, rider_of
 
@@ -135,14 +135,12 @@ def size_table(answers: Sequence[Answer], keys: Iterable[str], state: str, units
     """The geometry chart: one row a quantity, one column a size, headings first; blank rows left out."""
     rows = [["", *(answer.build.size for answer in answers)]]
     for key in keys:
-        values = [answer.value(f"{key}@{state}" if _has_state(answer, key) else key) for answer in answers]
+        values = [answer.value(in_state(key, state)) for answer in answers]
         if any(value.number is not None for value in values):
             rows.append([label(values[0], state), *(units.value(value.quantity, value.number) for value in values)])
     return rows
 
 
-def _has_state(answer: Answer, key: str) -> bool:
-    return bool(answer.value(key).state)
-
-
-__all__ = ["BLANK", "WIDTH", "answer_table", "columns", "paragraph", "refusal_lines", "size_table"]
+def in_state(key: str, state: str) -> str:
+    """Address of a quantity in a state, if it has one there."""
+    return f"{key}@{state}" if CATALOGUE[key].scope == "state" else key

@@ -6,7 +6,6 @@ Axes and signs      None.
 Left out            Numbers themselves: see ``numbers.py``.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,7 +13,7 @@ from bikewright.errors import UnitError
 from bikewright.model.addresses import Difference
 from bikewright.quantities import Quantity
 from bikewright.reports.numbers import change_text, number_text, pitch_text, unit_text, value_text
-from bikewright.studies.compare import Cause, Consequence
+from bikewright.studies.compare import Cause, Comparison, Consequence
 from bikewright.studies.evaluate import Value
 from bikewright.studies.verdicts import Judged
 from bikewright.units import UNITS, convert, suffix_of
@@ -79,7 +78,7 @@ def label(value: Value, home: str = "table") -> str:
 
 def state_text(state: str) -> str:
     """A state as words: ``stated-sag`` is "at sag"."""
-    return {"stated-sag": "at sag", "table": "extended"}.get(state, state.replace("-", " "))
+    return {"stated-sag": "at sag", "table": "extended", "g-out": "g-out"}.get(state, state.replace("-", " "))
 
 
 def place_text(address: str) -> str:
@@ -161,10 +160,25 @@ def consequence_text(consequence: Consequence, units: ShownUnits, home: str = "t
     return f"{label(consequence.after, home)} {units.change(consequence.quantity, before, after)}"
 
 
+def change_of(consequence: Consequence, units: ShownUnits) -> str:
+    """The change of a consequence with sign and unit; nothing where there is no number on one side."""
+    before, after = consequence.before.number, consequence.after.number
+    return "" if before is None or after is None else units.change(consequence.quantity, before, after)
+
+
+def pulls_texts(cause: Cause, units: ShownUnits) -> list[str]:
+    """What a cause changes alone in quantities that another cause leads: "reach +5 mm"."""
+    return [f"{pull.quantity.label} {units.change(pull.quantity, 0.0, pull.alone)}" for pull in cause.pulls]
+
+
+def lost_by_reason(comparison: Comparison) -> dict[str, list[str]]:
+    """Labels of the values that the change lost, by the reason why there is none any more."""
+    found: dict[str, list[str]] = {}
+    for consequence in comparison.stopped:
+        found.setdefault(consequence.after.waits, []).append(label(consequence.after))
+    return found
+
+
 def steps_text(steps: float | None) -> str:
     """A change in felt steps: "1.6 steps"."""
     return "" if steps is None else f"{number_text(steps, 1)} steps"
-
-
-Writer = Callable[[str], None]
-"""Where a report's lines go."""

@@ -20,11 +20,7 @@ class Binding:
     @property
     def rear(self) -> bool:
         """Whether a hardtail has no such quantity."""
-        return (
-            self.group in ("linkage", "forces", "chain", "drive", "rear spring")
-            or "rear_travel" in self.field
-            or (self.field in ("sag_rear", "shock_stroke_used", "sag_rear_least", "sag_rear_most"))
-        )
+        return self.waits in (_SHOCK, _SHOCK_FRICTION, _DRAWN)
 
 
 _SEAT = "a seat angle in the geometry table"
@@ -33,6 +29,7 @@ _SADDLE = "a saddle height, and the seat tube's own angle and offset"
 _HANDS = "a stem, a bar and a grip"
 _BOTH = "a stem, a bar, a grip, a saddle height, and the seat tube's own angle and offset"
 _SHOCK = "a shock, whose stroke drives the linkage"
+_SHOCK_FRICTION = "the shock's measured friction"
 _CRANK = "a crank"
 _RING = "a chainring"
 _FORK_SPRING = "a fork with a known spring: its pressure or coil, piston and volumes"
@@ -137,8 +134,8 @@ BINDINGS: dict[str, Binding] = {
     "knee_least_deg": Binding("rest", "posture.knee_least", "a rider in this state"),
     "sag_front_least_pct": Binding("band", "sag_front_least", "the fork's measured friction"),
     "sag_front_most_pct": Binding("band", "sag_front_most", "the fork's measured friction"),
-    "sag_rear_least_pct": Binding("band", "sag_rear_least", "the shock's measured friction"),
-    "sag_rear_most_pct": Binding("band", "sag_rear_most", "the shock's measured friction"),
+    "sag_rear_least_pct": Binding("band", "sag_rear_least", _SHOCK_FRICTION),
+    "sag_rear_most_pct": Binding("band", "sag_rear_most", _SHOCK_FRICTION),
     "front_share_least_pct": Binding("band", "front_share_least", "a stance that lets the hips move back"),
     "front_share_most_pct": Binding("band", "front_share_most", "a stance that lets the hips move forward"),
     "anti_squat_at_sag_pct": Binding("drive", "drive_at_sag", _SHOCK),

@@ -18,7 +18,7 @@ from bikewright.model.faults import near
 from bikewright.model.limits import Refusal, refusals
 from bikewright.model.rider import Rider
 from bikewright.quantities import Quantity
-from bikewright.studies.evaluate import Value, evaluate, read_address
+from bikewright.studies.evaluate import Value, address_of, evaluate, read_address
 from bikewright.studies.verdicts import Judged, full_address, governing, judge, rider_of
 
 Standing = Literal["missed", "open", "met"]
@@ -170,14 +170,13 @@ def _with_rider(build: Build, line: BriefLine, riders: Sequence[Rider]) -> Build
 
 def _value(build: Build, quantity: Quantity, state: str, gear: str) -> tuple[Build, Value]:
     """The build in the gear of a line, and the value there."""
-    address = f"{quantity.key}@{state}" if state else quantity.key
     if gear:
         setting = "climb_gear" if state == "climbing" else "sag_gear" if quantity.key in IN_SAG_GEAR else ""
         if not setting:
             told = f"is not told in a gear of its own; take /{gear} out of the line"
             return build, Value(quantity, state, None, told)
         build = build.changed(settings=remade(build.settings, {setting: gear}))
-    return build, evaluate(build).value(address)
+    return build, evaluate(build).value(address_of(quantity, state))
 
 
 def _refused(builds: Sequence[Build]) -> tuple[RefusedIn, ...]:

@@ -15,7 +15,7 @@ from bikewright.model.brief import Brief
 from bikewright.model.build import Build
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import CATALOGUE, FAMILIES, Quantity
-from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, evaluate
+from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, address_of, evaluate
 from bikewright.studies.verdicts import Judged, felt_steps, judge, line_for, rider_of
 
 STATES_COMPARED = ("table", "stated-sag", "standing")
@@ -284,11 +284,9 @@ def _changed_values(answers: tuple[Answer, Answer], brief: Brief) -> Iterator[tu
 
 
 def _addresses_compared(quantity: Quantity) -> Iterator[str]:
-    if quantity.scope == "build":
-        yield quantity.key
-    else:
-        for state in TOLD_AT.get(quantity.key, STATES_COMPARED):
-            yield f"{quantity.key}@{state}"
+    states = TOLD_AT.get(quantity.key, STATES_COMPARED) if quantity.scope == "state" else ("",)
+    for state in states:
+        yield address_of(quantity, state)
 
 
 def _differs(old: Value, new: Value) -> bool:

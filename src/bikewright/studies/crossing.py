@@ -4,9 +4,9 @@ Nothing is computed here. An absent part gives None, and whoever asked says what
 """
 
 from bikewright.model.build import Build
-from bikewright.model.frame import WHEEL
+from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
-from bikewright.physics import cockpit, steering
+from bikewright.physics import cockpit, gearing, steering
 from bikewright.physics.plane import Point
 from bikewright.physics.table import GeometryTable
 from bikewright.units import DEG, MM
@@ -100,6 +100,23 @@ def tyre_radii(build: Build, loaded: bool) -> tuple[float, float]:
     if loaded:
         rear, front = rear - settings.rear_tyre_drop_mm, front - settings.front_tyre_drop_mm
     return rear * MM, front * MM
+
+
+def ring_radius(build: Build) -> float | None:
+    """Outer radius of ring or guard [m]."""
+    ring = build.parts.ring
+    if ring is None:
+        return None
+    return gearing.tip_radius(ring.teeth) if ring.guard_radius_mm is None else ring.guard_radius_mm * MM
+
+
+def outlines(build: Build) -> tuple[tuple[Outline, tuple[Point, ...]], ...]:
+    """The outlines that hold for the build's size, each with its points in frame axes [m]."""
+    return tuple(
+        (outline, tuple((x * MM, z * MM) for x, z in outline.points_mm))
+        for outline in build.frame.outlines
+        if not outline.sizes or build.size in outline.sizes
+    )
 
 
 def stem(build: Build) -> cockpit.Stem | None:

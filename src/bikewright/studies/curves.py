@@ -1,4 +1,4 @@
-"""Curves over the rear travel, in the catalogue's units: exact at their points, smooth between them."""
+"""Curves over the travel of rear wheel or fork, in the catalogue's units: exact at their points, smooth between."""
 
 from dataclasses import dataclass
 
@@ -14,13 +14,13 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Curve:
-    """One catalogued quantity through the rear travel, in the catalogue's units."""
+    """One catalogued quantity through the travel of the rear wheel, or of the fork, in the catalogue's units."""
 
     quantity: Quantity
     qualifier: str
-    """Which pin, where the quantity is named by pin; else empty."""
+    """Which pin or gear, where the quantity is named by one; else empty."""
     x_mm: Array
-    """Wheel travel at the points [mm]; read-only."""
+    """Travel at the points [mm]; read-only."""
     y: Array
     """The quantity at the points, in its unit; read-only. NaN where `gap` says why."""
     slope: Array | None
@@ -29,7 +29,7 @@ class Curve:
     """Why some points have no value; empty where all have one."""
 
     def at(self, x_mm: float) -> float:
-        """The quantity at a wheel travel.
+        """The quantity at a travel.
 
         Raises
         ------
@@ -38,7 +38,7 @@ class Curve:
         """
         if not self.x_mm[0] - 1e-9 <= x_mm <= self.x_mm[-1] + 1e-9:
             raise OutsideValidity(
-                f"{self.quantity.label} is known from {self.x_mm[0]:.1f} to {self.x_mm[-1]:.1f} mm of wheel travel, "
+                f"{self.quantity.label} is known from {self.x_mm[0]:.1f} to {self.x_mm[-1]:.1f} mm of travel, "
                 f"not at {x_mm:.1f} mm"
             )
         if self.slope is None:
@@ -46,7 +46,7 @@ class Curve:
         else:
             found = float(SmoothCurve(self.x_mm, self.y, self.slope).at(x_mm))
         if not np.isfinite(found):
-            raise OutsideValidity(f"{self.quantity.label} has no value at {x_mm:.1f} mm of wheel travel: {self.gap}")
+            raise OutsideValidity(f"{self.quantity.label} has no value at {x_mm:.1f} mm of travel: {self.gap}")
         return found
 
 

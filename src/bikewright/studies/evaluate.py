@@ -6,7 +6,6 @@ that differs in a part the group does not read, costs nothing.
 """
 
 from collections.abc import Iterator
-from copy import copy
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -71,17 +70,7 @@ GRAPH = Graph(
             ),
             springing.springs,
         ),
-        Group(
-            "rear spring",
-            (
-                "parts.shock",
-                "settings.shock_pressure_bar",
-                "settings.shock_spacers",
-                "settings.shock_preload_turns",
-            ),
-            springing.rear_spring,
-            needs=("linkage", "springs"),
-        ),
+        Group("rear spring", (), springing.rear_spring, needs=("linkage", "springs")),
         Group("rider", ("rider",), springing.rider),
         Group(
             "masses",
@@ -196,7 +185,7 @@ class Value:
     @property
     def address(self) -> str:
         """``key`` or ``key@state``."""
-        return f"{self.quantity.key}@{self.state}" if self.state else self.quantity.key
+        return address_of(self.quantity, self.state)
 
 
 class Answer:
@@ -220,10 +209,7 @@ class Answer:
         BikewrightError
             The error that stopped the group.
         """
-        outcome = self._graph.outcome(self.build, name, state, self._memory)
-        if outcome.error is not None:
-            raise copy(outcome.error)  # a kept error that was raised itself would keep every frame that asked
-        return outcome.result
+        return self._graph.outcome(self.build, name, state, self._memory).told()
 
     def value(self, address: str) -> Value:
         """A catalogued quantity, ``key`` or ``key@state``; without a state, in the state ``table``.
@@ -317,6 +303,11 @@ def evaluate(build: Build) -> Answer:
     return Answer(build, GRAPH)
 
 
+def address_of(quantity: Quantity, state: str) -> str:
+    """``key@state`` for a quantity that every state has its own of, else ``key``."""
+    return f"{quantity.key}@{state}" if quantity.scope == "state" else quantity.key
+
+
 @lru_cache(maxsize=4096)
 def read_address(address: str) -> tuple[Quantity, str, str]:
     """Quantity, state and qualifier of ``key[@state][/qualifier]``.
@@ -348,12 +339,9 @@ def curve_keys() -> tuple[str, ...]:
 
 def waits_for(build: Build, quantity: Quantity, waits: str) -> str:
     """Why a field is empty, as the end of a sentence."""
-    if build.frame.linkage is None and (BINDINGS[quantity.key].rear or waits == _DRAWN):
+    if build.frame.linkage is None and BINDINGS[quantity.key].rear:
         return "does not apply: this frame has no rear suspension"
     return f"waits for {waits}"
-
-
-_DRAWN = BINDINGS["table_rear_centre_gap_mm"].waits
 
 
 def _si(quantity: Quantity) -> float:

@@ -12,7 +12,6 @@ from collections import OrderedDict
 from collections.abc import Callable
 from copy import copy
 from dataclasses import dataclass, field
-from functools import lru_cache
 from threading import Lock
 from typing import Any
 
@@ -47,6 +46,18 @@ class Outcome:
     result: Any = None
     error: BikewrightError | None = None
 
+    def told(self) -> Any:
+        """The result.
+
+        Raises
+        ------
+        BikewrightError
+            The error that stopped the group.
+        """
+        if self.error is not None:
+            raise copy(self.error)  # a kept error that was raised itself would keep every frame that asked
+        return self.result
+
 
 @dataclass(frozen=True, slots=True)
 class Ask:
@@ -64,10 +75,7 @@ class Ask:
         BikewrightError
             The error that stopped the group, so that only who asks is stopped.
         """
-        outcome = self.upstream(name)
-        if outcome.error is not None:
-            raise copy(outcome.error)  # a kept error that was raised itself would keep every frame that asked
-        return outcome.result
+        return self.upstream(name).told()
 
 
 @dataclass(slots=True)
@@ -192,15 +200,10 @@ def _in_state(need: str, state: str) -> tuple[str, str]:
     return name, fixed or state
 
 
-@lru_cache(maxsize=1024)
-def _steps(path: str) -> tuple[str, ...]:
-    return tuple(path.split("."))
-
-
 def field_of(thing: Any, path: str) -> Any:
     """The field at a dotted path; None where something on the way is unknown."""
     place = thing
-    for step in _steps(path):
+    for step in path.split("."):
         if place is None:
             return None
         place = getattr(place, step)

@@ -12,9 +12,9 @@ from bikewright.errors import BikewrightError
 from bikewright.physics import plane
 from bikewright.physics.geometry import Attitude, SeatTube, attitude
 from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL
-from bikewright.physics.linkage.motion import Motion, solve_motion
+from bikewright.physics.linkage.motion import Motion, solve_at
+from bikewright.studies import crossing
 from bikewright.studies.evaluate import Answer
-from bikewright.studies.standing import ring_radius_mm
 from bikewright.studies.states import STANCES, Given, Solved
 from bikewright.studies.suspension import NUDGE, Extended, Through
 from bikewright.units import MM
@@ -152,6 +152,7 @@ def _drawn(
     """All points for an attitude, axles and radii (rear, front), and the linkage at a row of a motion."""
     closed, front, fit = (answer.group(name) for name in ("table", "front end", "fit"))
     build, row = answer.build, answer.build.geometry_row
+    ring_radius = crossing.ring_radius(build)
     place = _placing(standing.to_ground)
     ends = (standing.rear_contact - radii[0], standing.front_contact + radii[1])
     bodies, pins, path = ((), (), None) if moved is None else _linkage(answer, *moved, place)
@@ -178,13 +179,11 @@ def _drawn(
         saddle=None if fit.saddle is None else place(fit.saddle),
         seat_axis=_seat_axis(closed.seat_tube, row.seat_tube_mm, row.stack_mm, place),
         crank_mm=None if build.parts.crank is None else build.parts.crank.length_mm,
-        ring_radius_mm=ring_radius_mm(build),
+        ring_radius_mm=None if ring_radius is None else ring_radius / MM,
         bodies=bodies,
         pins=pins,
         outlines=tuple(
-            (outline.name, tuple(place((x * MM, z * MM)) for x, z in outline.points_mm))
-            for outline in build.frame.outlines
-            if not outline.sizes or build.size in outline.sizes
+            (outline.name, tuple(place(point) for point in points)) for outline, points in crossing.outlines(build)
         ),
         axle_path=path,
     )
@@ -249,5 +248,4 @@ def _position(answer: Answer, rear: Extended, state: str) -> tuple[Motion, int]:
     if isinstance(stance, Given):
         return (through.motion_at_sag, through.row_at_sag) if stance.rear is None else (through.motion, -1)
     settled = answer.group("rest", state).rest.shock_stroke
-    length = rear.shock_length
-    return solve_motion(rear.layout, rear.marks, [length, length - max(settled, NUDGE)]), 1
+    return solve_at(rear.motion, max(settled, NUDGE)), 1

@@ -31,9 +31,10 @@ from bikewright.physics.rest import GRAVITY, FrontEnd, Held, Pull, RearEnd, Rest
 from bikewright.physics.springs.friction import bushing_load, friction_band
 from bikewright.physics.steering import front_axle
 from bikewright.physics.tyre import torus_rate
+from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.springing import Chain, Masses, Springs
-from bikewright.studies.states import STANCES, Solved
+from bikewright.studies.states import STANCES, STANDING, Solved
 from bikewright.studies.suspension import Line, Through
 from bikewright.units import BAR, DEG, MM, PCT
 
@@ -57,6 +58,8 @@ class Settled:
     """Centre of mass of rider and bike ahead of the bottom bracket, along the ground [m]."""
     com_frame: Point
     """The same point in frame axes [m]."""
+    radii: tuple[float, float]
+    """From axle to ground, of the loaded rear and front tyre [m]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +143,7 @@ def _contacts(ask: Ask, stance: Solved) -> Callable[[float], Contacts]:
         missing.append("a saddle height, and the seat tube's own angle and offset")
     if missing or placed.hand is None or crank is None:
         raise NotKnown(f"waits for {' and '.join(missing)}")
-    slope = math.atan(ask.build.grade_pct * PCT) if stance.drives else 0.0
+    slope = _slope(ask.build, stance)
 
     def offered(pitch: float) -> Contacts:
         return Contacts(
@@ -152,6 +155,11 @@ def _contacts(ask: Ask, stance: Solved) -> Callable[[float], Contacts]:
         )
 
     return offered
+
+
+def _slope(build: Build, stance: Solved) -> float:
+    """How steeply the ground rises forward [rad]."""
+    return math.atan(build.grade_pct * PCT) if stance.drives else 0.0
 
 
 def _up_in_frame(pitch: float, slope: float) -> Point:
@@ -170,7 +178,7 @@ def _with_rider(build: Build, weights: Masses, body: Body, com: Point) -> tuple[
 
 def _pull(build: Build, stance: Solved) -> Pull:
     if stance.drives:
-        slope = math.atan(build.grade_pct * PCT)
+        slope = _slope(build, stance)
         return Pull(x=-GRAVITY * math.sin(slope), z=-GRAVITY * math.cos(slope))
     if stance.brakes:
         share = build.settings.brake_front_pct * PCT
@@ -218,13 +226,13 @@ def _locked(ask: Ask, stance: Solved, motion: Motion) -> np.ndarray | None:
 
 def _tyres(build: Build, loaded: bool) -> tuple[TyreSpring, TyreSpring]:
     """Rear and front tyre; one without a pressure gives by the stated drop under a rider."""
-    parts, datum, settings = build.parts, build.frame.datum, build.settings
+    parts, settings = build.parts, build.settings
+    rear_radius, front_radius = crossing.tyre_radii(build, loaded=False)
     found = []
-    for tyre, nominal, bar, drop in (
-        (parts.rear_tyre, datum.rear_radius_mm, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
-        (parts.front_tyre, datum.front_radius_mm, settings.front_tyre_bar, settings.front_tyre_drop_mm),
+    for tyre, radius, bar, drop in (
+        (parts.rear_tyre, rear_radius, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
+        (parts.front_tyre, front_radius, settings.front_tyre_bar, settings.front_tyre_drop_mm),
     ):
-        radius = nominal * MM if tyre is None else tyre.radius_used_mm * MM
         rate = None if tyre is None or bar is None else torus_rate(bar * BAR, radius, 0.5 * tyre.width_mm * MM)
         found.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM if loaded else 0.0))
     return found[0], found[1]
@@ -236,6 +244,7 @@ def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
     ground = (found.com_ahead + found.pose.rear_contact, found.com_height)
     com_frame = found.pose.to_frame(ground)
     travel = front.fork_travel
+    rear_radius, front_radius = crossing.tyre_radii(ask.build, loaded=False)
     return Settled(
         rest=found,
         posture=posture,
@@ -245,6 +254,7 @@ def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
         rear_travel_used=None if through is None else found.rear_axle[1] - through.motion.axle[0, 1],
         com_ahead_of_bb=float(ground[0]),
         com_frame=(float(com_frame[0]), float(com_frame[1])),
+        radii=(rear_radius - found.rear_drop, front_radius - found.front_drop),
     )
 
 
@@ -255,8 +265,7 @@ def band(ask: Ask) -> Bands:
     body: Body | None = ask.of("rider")
     if body is None or middle.posture is None:
         raise NotKnown("waits for a rider")
-    stance = Solved("standing")
-    ends, pull, weights = _ends(ask, stance), Pull(), ask.of("masses")
+    ends, pull, weights = _ends(ask, STANDING), Pull(), ask.of("masses")
     sprung = _with_rider(ask.build, weights, body, middle.posture.com)
     fork, shock = _friction_forces(ask.build, both, middle.rest)
     helped, hindered = (
@@ -302,7 +311,7 @@ def _shares(
     weights: Masses,
 ) -> list[float]:
     """Front wheel's share of the load with the hips as far back and forward as the stance allows."""
-    contacts = _contacts(ask, Solved("standing"))(middle.rest.pose.pitch)
+    contacts = _contacts(ask, STANDING)(middle.rest.pose.pitch)
     reach = standing_band(body, contacts, StandingHabit())
     start = (middle.rest.fork_travel, middle.rest.shock_stroke)
     shares = []
@@ -380,20 +389,10 @@ def _known(values: np.ndarray | None) -> np.ndarray:
 def _reactions(ask: Ask, motion: Motion, run: TautRun, brake_on: str) -> reaction.Reactions:
     front, build = ask.of("front end"), ask.build
     used = build.settings.sag_front_pct * PCT * (front.fork_travel or 0.0)
-    rear, ahead = _loaded_radii(ask)
+    try:
+        settled: Settled = ask.of("rest@standing")
+        centre, (rear, ahead) = settled.com_frame, settled.radii
+    except NotKnown:
+        centre, (rear, ahead) = (0.0, build.settings.reference_height_mm * MM), crossing.tyre_radii(build, loaded=True)
     ground: Attitude = reaction.ground_through_travel(motion, front_axle(front.axis, front.fork, used), rear, ahead)
-    try:
-        centre: Point = ask.of("rest@standing").com_frame
-    except NotKnown:
-        centre = (0.0, build.settings.reference_height_mm * MM)
     return reaction.reactions(motion, ground, rear, centre, run=run, brake_body=brake_on)
-
-
-def _loaded_radii(ask: Ask) -> tuple[float, float]:
-    """Radii of the standing bike; the stated drops while it is not known."""
-    tyres = _tyres(ask.build, loaded=True)
-    try:
-        found: Rest = ask.of("rest@standing").rest
-    except NotKnown:
-        return tyres[0].radius - tyres[0].drop, tyres[1].radius - tyres[1].drop
-    return tyres[0].radius - found.rear_drop, tyres[1].radius - found.front_drop

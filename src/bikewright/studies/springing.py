@@ -16,6 +16,7 @@ from bikewright.physics.body import Body, rider_body
 from bikewright.physics.chain import TautRun, idler_on_pin, taut_run
 from bikewright.physics.gearing import pitch_radius
 from bikewright.physics.inertia import Combined, MassPoint, combine
+from bikewright.physics.linkage.curve import Curve
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point
 from bikewright.physics.springs.air import air_curve
@@ -33,6 +34,15 @@ from bikewright.units import BAR, CM2, CM3, GRAM, MM, N_PER_MM, PCT
 
 FAST = 1.3
 """Polytropic exponent of a fast stroke, for the energy to the bottom: 1.2 to 1.35 by common practice, no source [-]."""
+
+SADDLE_UNKNOWN: Point = (-0.2, 0.65)
+"""Where a saddle of unknown height weighs, frame axes: an estimate, no source [m]."""
+
+POST_AT = 0.8
+"""Place of a seatpost's mass on the way from bottom bracket to saddle: an estimate, no source [-]."""
+
+USUAL_COG = 21
+"""Teeth of the cog that the drive reaction is told in, or the nearest to it, where no gear is set [-]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,6 +65,8 @@ class Springs:
     """Force over fork travel [N]; `fork_travel` beside it."""
     fork_travel: Array | None
     """[m]"""
+    shock_energy: float | None
+    """Of a fast stroke to the bottom [J]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +79,7 @@ class RearSpring:
     """[N/m]"""
     start: float
     """Force at the wheel at which the spring begins to give [N]."""
-    energy: float
+    energy: float | None
     """Of a fast stroke to the bottom [J]."""
     wheel_force: Line
     """[N]"""
@@ -112,8 +124,8 @@ def springs(ask: Ask) -> Springs:
     """Group springs."""
     build = ask.build
     fork, fork_waits = _fork_spring(build, ISOTHERMAL)
-    fast, _ = _fork_spring(build, FAST)
     shock, shock_waits = _shock_spring(build, ISOTHERMAL)
+    fork_fast, shock_fast = _fork_spring(build, FAST)[0], _shock_spring(build, FAST)[0]
     travel = None if fork is None else np.linspace(0.0, fork.stroke, 101)
     state = None if fork is None or travel is None else fork.state(travel)
     return Springs(
@@ -124,9 +136,10 @@ def springs(ask: Ask) -> Springs:
         fork_friction=_friction(build.parts.fork),
         shock_friction=_friction(build.parts.shock),
         fork_force_mid=None if fork is None else float(fork.force(0.5 * fork.stroke)),
-        fork_energy=None if fast is None else fast.energy_to_bottom,
+        fork_energy=None if fork_fast is None else fork_fast.energy_to_bottom,
         fork_line=None if state is None else Line(state[0], state[1]),
         fork_travel=travel,
+        shock_energy=None if shock_fast is None else shock_fast.energy_to_bottom,
     )
 
 
@@ -140,14 +153,12 @@ def rear_spring(ask: Ask) -> RearSpring | None:
         raise NotKnown(f"waits for {both.shock_waits}")
     at: WheelForces = wheel_forces(both.shock, through.motion)
     sag = wheel_forces(both.shock, through.motion_at_sag)
-    fast, _ = _shock_spring(ask.build, FAST)
-    middle = float(np.interp(0.5 * at.travel[-1], at.travel, at.force))
     shock_force, shock_rate, _ = both.shock.state(np.asarray(through.motion.stroke))
     return RearSpring(
-        force_mid=middle,
+        force_mid=float(Curve(at.travel, at.force, at.rate).at(0.5 * at.travel[-1])),
         rate_at_sag=float(sag.rate[through.row_at_sag]),
         start=float(at.force[0]),
-        energy=0.0 if fast is None else fast.energy_to_bottom,
+        energy=both.shock_energy,
         wheel_force=Line(at.force, at.rate),
         wheel_rate=Line(at.rate),
         shock_force=Line(shock_force, shock_rate / through.motion.leverage_ratio),
@@ -295,13 +306,13 @@ def masses(ask: Ask) -> Masses:
     rear_axle = closed.rear_axle if rear is None else rear.axle
     top = front.axis.upper
     hand = top if fit.hand is None else fit.hand.bar_centre
-    saddle = fit.saddle or (-0.2, 0.65)
+    saddle = fit.saddle or SADDLE_UNKNOWN
     places: dict[str, Point] = {
         "headset": top,
         "stem": hand,
         "bar": hand,
         "grip": hand,
-        "seatpost": (0.8 * saddle[0], 0.8 * saddle[1]),
+        "seatpost": (POST_AT * saddle[0], POST_AT * saddle[1]),
         "saddle": saddle,
         "crank": (0.0, 0.0),
         "ring": (0.0, 0.0),
@@ -390,7 +401,7 @@ def chain(ask: Ask) -> Chain | None:
     gears = tuple(gear_name(ring.teeth, cog) for cog in cassette.teeth)
     cogs = [pitch_radius(cog) for cog in cassette.teeth]
     easiest = max(range(len(cogs)), key=lambda index: cassette.teeth[index])
-    nearest = min(range(len(cogs)), key=lambda index: abs(cassette.teeth[index] - 21))
+    nearest = min(range(len(cogs)), key=lambda index: abs(cassette.teeth[index] - USUAL_COG))
     return Chain(
         run=_run(through.motion, cogs, ring.teeth, linkage.idlers),
         at_sag=_run(through.motion_at_sag, cogs, ring.teeth, linkage.idlers),

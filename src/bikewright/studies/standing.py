@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from bikewright.errors import NotKnown
 from bikewright.model.build import Build
-from bikewright.physics import clearance, cockpit, gearing, steering
+from bikewright.physics import clearance, cockpit, steering
 from bikewright.physics.geometry import GroundGeometry, SeatTube, ground_geometry
 from bikewright.physics.plane import Point
 from bikewright.physics.table import ClosedTable, close_table
@@ -147,14 +147,7 @@ def _at_rest(ask: Ask) -> Standing:
     """The bike where it settles."""
     settled = ask.of("rest")
     found = settled.rest
-    rear_radius, front_radius = crossing.tyre_radii(ask.build, loaded=False)
-    return _stood(
-        ask,
-        found.rear_axle,
-        (rear_radius - found.rear_drop, front_radius - found.front_drop),
-        found.fork_travel,
-        settled.rear_travel_used,
-    )
+    return _stood(ask, found.rear_axle, settled.radii, found.fork_travel, settled.rear_travel_used)
 
 
 def _at_given_travel(ask: Ask, stance: Given) -> Standing:
@@ -235,8 +228,7 @@ def clearances(ask: Ask) -> Clearances:
         toe = clearance.toe_clearance(ground.front_axle, front_radius, length, crank.toe_ahead_of_axle_mm * MM)
         if crank.pedal_outer_mm is not None:
             lean = clearance.pedal_lean(pedal, crank.pedal_outer_mm * MM)
-    radius_mm = ring_radius_mm(build)
-    ring_radius = None if radius_mm is None else radius_mm * MM
+    ring_radius = crossing.ring_radius(build)
     return Clearances(
         standover=standover,
         pedal=pedal,
@@ -252,20 +244,8 @@ def clearances(ask: Ask) -> Clearances:
     )
 
 
-def ring_radius_mm(build: Build) -> float | None:
-    """Outer radius of ring or guard, for clearances and for drawing it."""
-    ring = build.parts.ring
-    if ring is None:
-        return None
-    return gearing.tip_radius(ring.teeth) / MM if ring.guard_radius_mm is None else ring.guard_radius_mm
-
-
 def _tyre_room(build: Build, near: str, axle: Point, radius: float) -> float | None:
-    outlines = [
-        [(x * MM, z * MM) for x, z in outline.points_mm]
-        for outline in build.frame.outlines
-        if outline.near == near and (not outline.sizes or build.size in outline.sizes)
-    ]
+    outlines = [points for outline, points in crossing.outlines(build) if outline.near == near]
     return float(clearance.tyre_gap(axle, radius, outlines)) if outlines else None
 
 

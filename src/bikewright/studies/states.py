@@ -33,11 +33,14 @@ class Solved:
     """Carries the stated multiple of its weight."""
 
 
+STANDING = Solved("standing")
+"""The state ``standing``, which friction and stance are varied round."""
+
 STANCES: dict[str, Given | Solved] = {
     "table": Given(0.0, 0.0, loaded=False),
     "stated-sag": Given(None, None, loaded=True),
     "unladen": Solved(),
-    "standing": Solved("standing"),
+    "standing": STANDING,
     "climbing": Solved("seated", drives=True),
     "braking": Solved("standing", brakes=True),
     "cornering": Solved("standing", leans=True),

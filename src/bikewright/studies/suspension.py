@@ -11,12 +11,12 @@ from numpy.typing import NDArray
 
 from bikewright.errors import LimitExceeded
 from bikewright.model.build import Build
-from bikewright.model.drawing import LinkageDrawing, linkage_of
+from bikewright.model.drawing import linkage_of
 from bikewright.physics.linkage.bodies import body_motion, instant_centre
 from bikewright.physics.linkage.forces import pin_forces
 from bikewright.physics.linkage.layout import FRAME, SHOCK, Layout, PinPlace
 from bikewright.physics.linkage.leverage import progression
-from bikewright.physics.linkage.motion import Motion, solve_motion
+from bikewright.physics.linkage.motion import Motion, solve_at, solve_motion
 from bikewright.physics.linkage.path import axle_path
 from bikewright.physics.plane import Point
 from bikewright.studies.graph import Ask
@@ -92,8 +92,6 @@ class Through:
     """Whole [-]"""
     progression_from_sag: float
     progression_last_fifth: float
-    turns_at: tuple[float, ...]
-    """Wheel travels at which the leverage curve turns round [m]."""
     axle_rearmost: float
     """[m]"""
     rear_centre_growth: float
@@ -129,7 +127,6 @@ class Through:
 class Extended:
     """The rear suspension at rest on its shock's full length, with the chips set."""
 
-    drawing: LinkageDrawing
     layout: Layout
     marks: Array
     """Place of each pin on each of its bodies (n_marks, 2) [m]."""
@@ -153,7 +150,7 @@ def extended(ask: Ask) -> Extended | None:
     eye_to_eye_mm = drawing.drawn_eye_to_eye_mm if shock is None else shock.chassis.eye_to_eye_mm
     length = (eye_to_eye_mm + drawing.shock_extension_mm) * MM
     motion = solve_motion(layout, marks, [length, length - NUDGE])
-    return Extended(drawing, layout, marks, length, _axle(motion, 0), motion)
+    return Extended(layout, marks, length, _axle(motion, 0), motion)
 
 
 def through(ask: Ask) -> Through | None:
@@ -168,7 +165,7 @@ def through(ask: Ask) -> Through | None:
     length = rear.shock_length
     motion = solve_motion(rear.layout, rear.marks, np.linspace(length, length - stroke, POSITIONS))
     sag = stroke * ask.build.settings.sag_rear_pct * PCT
-    at_sag = solve_motion(rear.layout, rear.marks, [length, length - sag]) if sag > 0.0 else motion
+    at_sag = solve_at(motion, sag) if sag > 0.0 else motion
     return _through(ask.build, motion, at_sag, 1 if sag > 0.0 else 0, sag)
 
 
@@ -197,7 +194,6 @@ def _through(build: Build, motion: Motion, at_sag: Motion, row: int, sag: float)
         progression=falls.whole,
         progression_from_sag=falls.from_stroke or 0.0,
         progression_last_fifth=falls.last_fifth,
-        turns_at=falls.turns_travel,
         axle_rearmost=float(motion.axle[0, 0] - motion.axle[:, 0].min()),
         rear_centre_growth=float(centres[-1] - centres[0]),
         axle_path_angle_at_sag=float(path_at_sag.angle[row]),

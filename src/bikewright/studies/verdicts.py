@@ -6,7 +6,7 @@ from typing import Literal
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build
 from bikewright.quantities import Quantity
-from bikewright.studies.evaluate import Value, read_address
+from bikewright.studies.evaluate import Value, address_of, read_address
 
 Verdict = Literal["met", "low", "high", "unknown"]
 
@@ -43,7 +43,7 @@ def governing(brief: Brief, address: str, size: str, rider: str) -> BriefLine | 
 def full_address(line: BriefLine) -> str:
     """Address of a line with the state that it means where it names none."""
     quantity, state, gear = read_address(line.name)
-    told = f"{quantity.key}@{state or 'table'}" if quantity.scope == "state" else quantity.key
+    told = address_of(quantity, state or "table")
     return f"{told}/{gear}" if gear else told
 
 

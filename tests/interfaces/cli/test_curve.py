@@ -137,6 +137,16 @@ def test_a_linkage_that_cannot_close_has_no_curve_and_says_where(tmp_path):
     assert told.err.startswith(APART)
 
 
+def test_a_change_shows_its_curve_though_the_build_before_has_none(tmp_path):
+    bare = ("curve", lay(tmp_path), "leverage_ratio", "--build", "race")
+    assert ask("set", tmp_path, "shock=unknown", "--build", "race").code == 0
+    given = ("--with", "shock=air-230-60", "--with", "shock.chassis.stroke_mm=10")
+
+    assert "waits for a shock" in ask(*bare).err
+    assert ask(*bare, *given).code == 0
+    assert ask(*bare, *given, "--out", tmp_path / "curve.csv").code == 0
+
+
 def test_a_hardtail_has_no_curve():
     told = ask("curve", WHERRY, "leverage_ratio")
 

@@ -83,6 +83,14 @@ def test_help_is_an_answer(command):
     assert told.out.startswith("Usage: bikewright")
 
 
+@pytest.mark.parametrize("port", ["-1", "65536", "http"])
+def test_a_port_that_there_is_not_is_said(port):
+    told = ask("serve", QUILLBACK, "--port", port)
+
+    assert (told.code, told.out) == (2, "")
+    assert "Invalid value for '--port'" in told.err and "Traceback" not in told.err
+
+
 def test_no_such_command_is_said():
     told = ask("nonsense")
 

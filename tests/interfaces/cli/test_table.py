@@ -68,6 +68,14 @@ def test_another_ending_is_refused(name, found, tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_chart_with_a_linkage_that_cannot_close_says_so_once_beside_it():
+    told = ask("table", QUILLBACK, "--with", "shock.chassis.eye_to_eye_mm=300")
+
+    assert told.code == 2
+    assert told.err.count("do not reach each other") == told.err.count("\n") == 1
+    assert any(line.startswith("  fork travel ") for line in told.lines)
+
+
 def test_a_refused_chart_says_so_beside_it():
     told = ask("table", QUILLBACK, "--with", "rear_tyre.width_mm=80")
 

@@ -3,6 +3,7 @@
 import json
 
 import pytest
+from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
 from bikewright.interfaces.web.bench import Workbench
@@ -54,7 +55,7 @@ def test_a_foreign_host_is_refused(asked, host):
     for path in ("/", "/answer.json"):
         answer = asked.get(path, headers={"host": host})
         assert answer.status_code == 403
-        assert "Quillback" not in answer.text
+        assert "Wherry" not in answer.text
     with (
         pytest.raises(WebSocketDisconnect),
         asked.websocket_connect(f"ws://{HOST}/socket", headers={"host": host, "origin": f"http://{host}"}),
@@ -93,6 +94,8 @@ def test_a_socket_of_another_page_is_refused_though_it_has_the_token(asked, orig
         {"hello": {"token": [TOKEN]}},
         {"show": {"n": 1}},
         {"hello": "x"},
+        {"hello": {"token": "\ud800"}},
+        {"hello": {"token": TOKEN, "window": "\ud800"}},
         [],
         "x",
     ],
@@ -117,7 +120,9 @@ def test_a_socket_without_the_token_hears_one_sentence_and_is_closed(asked, firs
      '{"make":{"changes":["a=1"]}}',
      '{"try":{"n":NaN}}', '{"hello":{}}', '{"try":{"n":1,"changes":[1e999]}}', "[" * 20000, '{"undo":{"id":3}}',
      '{"show":{"n":1,"view":{"build":"nobody"}}}', '{"show":{"n":1,"view":{"size":"nobody"}}}',
-     '{"show":{"n":1,"view":{"curves":["nothing"]}}}', '{"open":{"id":"o","version":"../../bike"}}'],
+     '{"show":{"n":1,"view":{"curves":["nothing"]}}}', '{"open":{"id":"o","version":"../../bike"}}',
+     '{"\\ud800":{}}', '{"make":{"id":"\\ud800","changes":["stem_spacers_mm=5"]}}',
+     '{"keep":{"id":"k","name":"a","note":"\\ud800"}}'],
     ids=lambda text: text[:40] or "empty",
 )  # fmt: skip
 def test_a_message_that_cannot_be_meant_is_a_sentence_and_the_line_stays(asked, text):
@@ -229,15 +234,32 @@ def test_another_machine_reads_and_changes_nothing_without_a_key(folder):
 
 @pytest.mark.fault
 def test_taking_keys_back_closes_the_lines_of_other_machines(folder):
-    with served(folder, client=ELSEWHERE, lan=LAN) as asked:
-        keys = asked.guard.app.state.keys
-        with window(asked, token=keys.join(keys.invite())) as line:
-            line_of, is_strange = next(iter(asked.guard.app.state.lines.values()))
-            assert is_strange
-            asked.portal.call(line_of.close, 1008)
-            with pytest.raises(WebSocketDisconnect):
-                while True:
-                    line.hear()
+    with served(folder, client=ELSEWHERE, lan=LAN) as strange:
+        here = TestClient(strange.guard, base_url=f"http://{HOST}", client=("127.0.0.1", 5000))
+        here.portal = strange.portal
+        keys = strange.guard.app.state.keys
+        key = keys.join(keys.invite())
+        with window(strange, token=key) as line, window(here) as own:
+            assert here.post("/lan/revoke", headers=OWNER).json() == {"revoked": 1}
+            line.say(show={"n": 1})
+            with pytest.raises(WebSocketDisconnect) as closed:
+                line.wait_for("screen", n=1)
+            assert closed.value.code == 1008
+            own.say(show={"n": 1})
+            assert own.wait_for("screen", n=1)
+        assert not keys.may_change(key, here=False)
+        assert strange.guard.app.state.lines == set()
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize(
+    "body", [b"", b"[" * 1000, b'{"token":"\\ud800"}', b"\xff\xfe", b"[]", b"{}", b'{"token":3}', b'{"token":""}']
+)
+def test_an_invitation_that_is_none_is_refused_in_a_sentence(folder, body):
+    with served(folder, lan=LAN) as asked:
+        answer = asked.post("/join", content=body)
+    assert answer.status_code == 403
+    assert "invitation" in answer.text
 
 
 def test_guessing_ends_the_inviting():

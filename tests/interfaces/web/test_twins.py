@@ -4,12 +4,14 @@ import json
 import subprocess
 import sys
 
+import jsonschema
 import pytest
 
 from bikewright.model.addresses import apply, read_change
 from bikewright.model.files import read_bike
 from bikewright.model.versions import keep
 from bikewright.studies.evaluate import evaluate
+from tests.interfaces.cli.schemas import SCHEMAS
 from tests.interfaces.web.rooms import PIN, copy_of, served, window
 
 
@@ -103,5 +105,5 @@ def test_versions_are_listed_read_and_compared(asked, folder):
 def test_a_question_that_cannot_be_meant_is_a_document_too(asked, path):
     answer = asked.get(path)
     assert answer.status_code == 400
-    assert answer.json()["format"] == "bikewright/error"
+    jsonschema.validate(answer.json(), SCHEMAS["error"], cls=jsonschema.Draft202012Validator)
     assert answer.json()["error"]

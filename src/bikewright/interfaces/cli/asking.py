@@ -57,8 +57,12 @@ def options(*decorators: Callable[[F], F]) -> Callable[[F], F]:
 def asked_build(folder: Path, name: str, size: str, changes: Iterable[str]) -> tuple[Bike, Build]:
     """The bike of a folder and the build that the options ask for."""
     bike = read_bike(folder)
-    build = bike.build(name) if name else bike.builds[0]
-    return bike, changed_build(bike, build, size, changes)
+    return bike, changed_build(bike, named_build(bike, name), size, changes)
+
+
+def named_build(bike: Bike, name: str) -> Build:
+    """The build of a name; the first one where none is given."""
+    return bike.build(name) if name else bike.builds[0]
 
 
 def changed_build(bike: Bike, build: Build, size: str, changes: Iterable[str]) -> Build:
@@ -75,27 +79,37 @@ def asked_change(
 ) -> tuple[Bike, Build, Build]:
     """The bike, the build before and the build after: changed, another build, or that of another folder."""
     bike = read_bike(folder)
-    before = changed_build(bike, bike.build(name) if name else bike.builds[0], size, ())
+    before = changed_build(bike, named_build(bike, name), size, ())
     target = bike if against is None else read_bike(against)
     chosen = other or (before.name if against is not None else "")
     start = changed_build(target, target.build(chosen), before.size, ()) if chosen else before
     return bike, before, changed_build(target, start, "", changes)
 
 
-def stopped_code(answer: Answer, values: Iterable[Value]) -> int:
-    """Exit code for values of an answer: that of the error that stopped one, 0 where none was stopped.
-
-    What only waits for something that nobody has given yet is no error.
-    """
-    codes = [0]
+def stops(answer: Answer, values: Iterable[Value]) -> list[BikewrightError]:
+    """What stopped values of an answer; what only waits for something that nobody has given yet is no error."""
+    found = []
     for value in values:
         try:
             answer.group(BINDINGS[value.quantity.key].group, value.state)
         except NotKnown:
             continue
         except BikewrightError as error:
-            codes.append(error.exit_code)
-    return max(codes)
+            found.append(error)
+    return found
+
+
+def stopped_code(answer: Answer, values: Iterable[Value]) -> int:
+    """Exit code for values of an answer: that of the error that stopped one, 0 where none was stopped."""
+    return max((error.exit_code for error in stops(answer, values)), default=0)
+
+
+def told_stopped_code(asked: Iterable[tuple[Answer, Iterable[Value]]]) -> int:
+    """The same for several answers, after each error was told once beside them."""
+    found = [error for answer, values in asked for error in stops(answer, values)]
+    for told in dict.fromkeys(map(str, found)):
+        click.echo(told, err=True)
+    return max((error.exit_code for error in found), default=0)
 
 
 def refused_code(builds: Iterable[Build]) -> int:

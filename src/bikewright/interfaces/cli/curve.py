@@ -14,6 +14,8 @@ from bikewright.interfaces.cli.asking import (
     UNITS,
     WITH,
     asked_build,
+    changed_build,
+    named_build,
     options,
     print_json,
     print_lines,
@@ -53,14 +55,12 @@ def curve(
         check_place(out, (*DRAWINGS, *TABLES))
     folder, build = asked_build(bike, build_name, size, changes)
     curves = [evaluate(build).curve(key) for key in keys]
-    before = []
-    if start or changes:
-        _, first = asked_build(bike, start or build_name, size or build.size, ())
-        before = [evaluate(first).curve(key) for key in keys]
+    first = changed_build(folder, named_build(folder, start or build_name), size or build.size, ())
     if out is not None:
         if out.suffix.lower() == ".csv":
             write_text(out, curve_csv(curves))
         else:
+            before = [evaluate(first).curve(key) for key in keys] if start or changes else []
             write_drawing(out, curve_chart(build, curves, before, folder.brief, shown))
     if as_json:
         print_json(curves_json(build, curves))

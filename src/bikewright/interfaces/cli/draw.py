@@ -16,6 +16,8 @@ from bikewright.interfaces.cli.asking import (
     UNITS,
     WITH,
     asked_build,
+    changed_build,
+    named_build,
     options,
     print_json,
     refused_code,
@@ -47,8 +49,8 @@ def draw(
     shown = shown_units(units)
     if out is not None:
         check_place(out, DRAWINGS)
-    _, build = asked_build(bike, build_name, size, changes)
-    start = asked_build(bike, build_name, size or build.size, ())[1] if changes else None
+    folder, build = asked_build(bike, build_name, size, changes)
+    start = changed_build(folder, named_build(folder, build_name), size or build.size, ()) if changes else None
     answer = evaluate(build)
     try:
         sheet = bike_sheet(answer, state, None if start is None else pose_of(evaluate(start), state), shown)

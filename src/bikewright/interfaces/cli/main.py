@@ -74,8 +74,6 @@ def main() -> None:
     """Run a command; a deliberate error is printed as the sentence that it is."""
     try:
         cli.main(prog_name="bikewright", standalone_mode=False)
-    except click.exceptions.Exit as left:
-        sys.exit(left.exit_code)
     except click.ClickException as fault:
         fault.show()
         sys.exit(fault.exit_code)

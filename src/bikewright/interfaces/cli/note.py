@@ -18,7 +18,7 @@ from bikewright.interfaces.cli.asking import (
     asked_change,
     options,
     refused_code,
-    stopped_code,
+    told_stopped_code,
 )
 from bikewright.reports.sheets.change_note import Note, change_note
 from bikewright.reports.sheets.pdf import to_pdf
@@ -76,4 +76,5 @@ def note(
     click.echo(f"change note {written.key} written to {out}")
     every = sizes or (compared,)
     refused = refused_code(one.after for one in every)
-    sys.exit(refused or max(stopped_code(evaluate(one.after), (lost.after for lost in one.stopped)) for one in every))
+    stopped = told_stopped_code((evaluate(one.after), (lost.after for lost in one.stopped)) for one in every)
+    sys.exit(refused or stopped)

@@ -18,7 +18,7 @@ from bikewright.interfaces.cli.asking import (
     print_json,
     print_lines,
     refused_code,
-    stopped_code,
+    told_stopped_code,
 )
 from bikewright.model.addresses import with_value
 from bikewright.reports.as_json import sizes_json
@@ -50,4 +50,5 @@ def table(
     elif out is None:
         print_lines(chart_lines(answers, state, shown))
     refused = refused_code(answer.build for answer in answers)
-    sys.exit(refused or max(stopped_code(answer, answer.values(state)) for answer in answers))
+    stopped = told_stopped_code((answer, answer.values(state)) for answer in answers)
+    sys.exit(refused or stopped)

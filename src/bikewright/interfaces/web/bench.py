@@ -185,7 +185,7 @@ class Workbench:
             self._tell("disk")
 
 
-def read_message(text: str) -> dict[str, Any]:
+def read_message(text: str | bytes) -> dict[str, Any]:
     """A message from its text.
 
     Raises
@@ -195,6 +195,8 @@ def read_message(text: str) -> dict[str, Any]:
     """
     try:
         message = json.loads(text, parse_constant=_no_constant)
+        # Half of a surrogate pair can be written as \ud800, but neither sent back nor kept in a file.
+        json.dumps(message, ensure_ascii=False).encode()
     except (ValueError, RecursionError):
         raise BadMessage("that is no JSON") from None
     if not isinstance(message, dict):

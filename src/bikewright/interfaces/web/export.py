@@ -1,20 +1,18 @@
 """The bike as one file that opens from disk without a server: drawing, curves and a scrubber."""
 
-import json
 import re
 
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from bikewright.errors import BikewrightError
-from bikewright.interfaces.web.answers import UNITS
+from bikewright.interfaces.web.answers import UNITS, text
 from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.guard import FILE_POLICY
 from bikewright.interfaces.web.pages import page_content
 from bikewright.interfaces.web.twins import refused_here
-from bikewright.interfaces.web.views import MOST_CURVES, BadMessage, Looking
-from bikewright.quantities import STATES
+from bikewright.interfaces.web.views import Looking, looking
 from bikewright.reports.screen import screen_json
 from bikewright.studies.evaluate import curve_keys
 from bikewright.studies.workbench import View, screen
@@ -36,14 +34,12 @@ async def export(request: Request) -> Response:
         told = "This installation has no template for a file of its own."
         return PlainTextResponse(f"{told}\n", status_code=404)
     query = request.query_params
-    keys = tuple(query.getlist("key")) or curve_keys()
-    state = query.get("state", "table")
-    looking = Looking(build=query.get("build", ""), size=query.get("size", ""), state=state, curves=keys)
+    asked = {name: query[name] for name in ("build", "size", "state") if name in query}
+    curves = query.getlist("key") or list(curve_keys())
     bench: Workbench = request.app.state.bench
     try:
-        if state not in STATES or len(keys) > MOST_CURVES:
-            raise BadMessage(f"a state is one of {', '.join(STATES)}; curves are at most {MOST_CURVES}")
-        data = await bench.ask(lambda desk: _data(desk, looking))
+        view = looking({"view": {**asked, "curves": curves}}, Looking())
+        data = await bench.ask(lambda desk: _data(desk, view))
     except BikewrightError as error:
         return PlainTextResponse(f"{error}\n", status_code=400)
     head = {"content-disposition": 'attachment; filename="bike.html"', "content-security-policy": FILE_POLICY.decode()}
@@ -72,9 +68,9 @@ def for_html(text: str) -> str:
     return text.replace("&", "\\u0026").replace("<", "\\u003c").replace(">", "\\u003e").replace("\u2028", "\\u2028")
 
 
-def _data(desk: Desk, looking: Looking) -> str:
-    before, after = desk.look(looking)
-    view = View(state=looking.state, curves=looking.curves, values=True, travel=True)
-    shown = screen_json(screen(before, after, desk.bike.brief, view), UNITS)
+def _data(desk: Desk, view: Looking) -> str:
+    before, after = desk.look(view)
+    wanted = View(state=view.state, curves=view.curves, values=True, travel=True)
+    shown = screen_json(screen(before, after, desk.bike.brief, wanted), UNITS)
     shown["bike"] = {"name": after.frame.name, "revision": after.frame.revision, "maker": after.frame.maker}
-    return json.dumps(shown, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return text(shown)

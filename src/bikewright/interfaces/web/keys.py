@@ -21,7 +21,7 @@ class Keys:
 
     def __init__(self, token: str = "") -> None:
         self.token = token or secrets.token_urlsafe(24)
-        self._invitations: dict[str, float] = {}
+        self._invitation, self._good_until = "", 0.0
         self._keys: list[str] = []
         self._wrong = 0
 
@@ -33,25 +33,25 @@ class Keys:
 
     def invite(self) -> str:
         """A token that can be exchanged once; the one shown before is void."""
-        self._invitations = {secrets.token_urlsafe(24): time.monotonic() + INVITATION_S}
+        self._invitation, self._good_until = secrets.token_urlsafe(24), time.monotonic() + INVITATION_S
         self._wrong = 0
-        return next(iter(self._invitations))
+        return self._invitation
 
     def join(self, presented: str) -> str | None:
         """The key for an invitation; None where it is not known, used or too old."""
-        now = time.monotonic()
-        fits = [token for token in self._invitations if _same(presented, token)]
-        if not fits or self._invitations[fits[0]] < now or self._wrong >= MOST_WRONG or len(self._keys) >= MOST_KEYS:
+        fits = bool(self._invitation) and _same(presented, self._invitation)
+        is_late = self._good_until < time.monotonic()
+        if not fits or is_late or self._wrong >= MOST_WRONG or len(self._keys) >= MOST_KEYS:
             self._wrong += 1
             return None
-        del self._invitations[fits[0]]
+        self._invitation = ""
         self._keys.append(secrets.token_urlsafe(24))
         return self._keys[-1]
 
     def revoke(self) -> int:
         """Take all keys and invitations back; returns how many keys there were."""
         count = len(self._keys)
-        self._keys, self._invitations = [], {}
+        self._keys, self._invitation = [], ""
         return count
 
 

@@ -1,15 +1,18 @@
 """Letting another machine of the network in: an invitation as a QR code, exchanged once for a key."""
 
 import io
-import json
 import socket
 from dataclasses import dataclass
 
 from starlette.requests import Request
-from starlette.responses import PlainTextResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, Response
 
+from bikewright.errors import BikewrightError
+from bikewright.interfaces.web.bench import read_message
 from bikewright.interfaces.web.guard import client_is_here
 from bikewright.interfaces.web.keys import Keys
+from bikewright.interfaces.web.socket import CLOSE_STRANGER, close
+from bikewright.interfaces.web.views import text_of
 
 WARNING = (
     "Anybody on this network who sees the code first can change this bike, and what is sent is not encrypted. "
@@ -29,6 +32,11 @@ class Lan:
     def address(self, invitation: str) -> str:
         """The address that lets another machine in once."""
         return f"http://{self.host}/#join={invitation}"
+
+
+def lan_of(port: int) -> Lan:
+    """How a port of this machine is reached."""
+    return Lan(f"{own_address()}:{port}")
 
 
 def own_address() -> str:
@@ -62,10 +70,9 @@ async def join(request: Request) -> Response:
     """Exchange an invitation for a key, once."""
     keys: Keys = request.app.state.keys
     try:
-        token = json.loads(await request.body())["token"]
-    except (ValueError, TypeError, KeyError):
-        token = None
-    key = keys.join(token) if isinstance(token, str) else None
+        key = keys.join(text_of(read_message(await request.body()), "token"))
+    except BikewrightError:
+        key = None
     if key is None:
         told = "This invitation is not known, was used already or is too old. Ask for a new code."
         return PlainTextResponse(f"{told}\n", status_code=403)
@@ -89,9 +96,9 @@ async def revoke(request: Request) -> Response:
     if not _is_owner(request):
         return PlainTextResponse("Only a window on this machine may do this.\n", status_code=403)
     count = request.app.state.keys.revoke()
-    for line, is_strange in tuple(request.app.state.lines.values()):
-        if is_strange:
-            await line.close(1008)
+    for line in tuple(request.app.state.lines):
+        if not client_is_here(line.scope):
+            await close(line, CLOSE_STRANGER)
     return _json({"revoked": count})
 
 
@@ -102,4 +109,4 @@ def _is_owner(request: Request) -> bool:
 
 
 def _json(document: dict[str, object]) -> Response:
-    return Response(json.dumps(document), media_type="application/json", headers={"cache-control": "no-store"})
+    return JSONResponse(document, headers={"cache-control": "no-store"})

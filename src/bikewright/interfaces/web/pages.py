@@ -1,4 +1,4 @@
-"""The page's own files, and the bike as one file to be saved."""
+"""The page's own files."""
 
 from hashlib import sha256
 from pathlib import Path

@@ -20,7 +20,7 @@ from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.export import export
 from bikewright.interfaces.web.guard import Guard
 from bikewright.interfaces.web.keys import Keys
-from bikewright.interfaces.web.lan import Lan, invite, join, own_address, revoke
+from bikewright.interfaces.web.lan import Lan, invite, join, revoke
 from bikewright.interfaces.web.pages import index, page_file
 from bikewright.interfaces.web.socket import LARGEST_MESSAGE, serve_socket
 from bikewright.interfaces.web.twins import TWINS, twin
@@ -28,7 +28,6 @@ from bikewright.physics.kernels.compile import load_in_background
 from bikewright.studies.evaluate import GRAPH
 
 HERE = "127.0.0.1"
-PORT = 8722
 FEWEST_BYTES_PACKED = 1000
 SWITCH_S = 0.0005
 """How soon the thread that computes lets the line have a turn; the usual 5 ms would be added to a drag twice."""
@@ -90,7 +89,7 @@ def create_app(
         middleware=[Middleware(GZipMiddleware, minimum_size=FEWEST_BYTES_PACKED, compresslevel=5)],
         lifespan=lifespan,
     )
-    app.state.bench, app.state.keys, app.state.lan, app.state.lines = bench, keys, lan, {}
+    app.state.bench, app.state.keys, app.state.lan, app.state.lines = bench, keys, lan, set()
     return Guard(app, hosts)
 
 
@@ -117,7 +116,7 @@ def open_port(port: int, *, on_lan: bool = False) -> socket.socket:
 
 
 def run(
-    folder: Path, line: socket.socket, keys: Keys, *, on_lan: bool = False, ready: Callable[[], None] | None = None
+    folder: Path, line: socket.socket, keys: Keys, *, lan: Lan | None = None, ready: Callable[[], None] | None = None
 ) -> None:
     """Serve a folder until the process is told to end.
 
@@ -129,23 +128,21 @@ def run(
         From `open_port`.
     keys : Keys
         Who may change the bike.
-    on_lan : bool
-        Whether other machines may come in by invitation.
+    lan : Lan, optional
+        How the machine is reached from the network, where others may come in by invitation.
     ready : callable, optional
         Called once requests are taken.
     """
     import uvicorn
 
     sys.setswitchinterval(SWITCH_S)
-    port = line.getsockname()[1]
-    lan = Lan(f"{own_address()}:{port}") if on_lan else None
 
     def begun() -> None:
         load_in_background()
         if ready is not None:
             ready()
 
-    app = create_app(Workbench(folder), keys, hosts(port, lan), lan=lan, ready=begun)
+    app = create_app(Workbench(folder), keys, hosts(line.getsockname()[1], lan), lan=lan, ready=begun)
     settings = uvicorn.Config(
         app,
         log_level="warning",

@@ -27,19 +27,19 @@ async def serve_socket(socket: WebSocket) -> None:
         with anyio.fail_after(HELLO_WITHIN_S):
             name = await _greeted(socket)
     except (TimeoutError, WebSocketDisconnect, _End):
-        await _close(socket, CLOSE_STRANGER)
+        await close(socket, CLOSE_STRANGER)
         return
     except BikewrightError as error:
         await socket.send_text(answers.trouble(0, error))
-        await _close(socket, CLOSE_STRANGER)
+        await close(socket, CLOSE_STRANGER)
         return
     if len(bench.windows) >= MOST_WINDOWS:
-        await _close(socket, CLOSE_TOO_MANY)
+        await close(socket, CLOSE_TOO_MANY)
         return
     window = Window(name, asyncio.get_running_loop())
     bench.enter(window)
-    lines: dict[Window, tuple[WebSocket, bool]] = socket.app.state.lines
-    lines[window] = (socket, not client_is_here(socket.scope))
+    lines: set[WebSocket] = socket.app.state.lines
+    lines.add(socket)
     code = 1000
     try:
         async with anyio.create_task_group() as both:
@@ -52,9 +52,9 @@ async def serve_socket(socket: WebSocket) -> None:
             code = await _listen(socket, window, bench)
             both.cancel_scope.cancel()
     finally:
-        del lines[window]
+        lines.discard(socket)
         bench.leave(window)
-    await _close(socket, code)
+    await close(socket, code)
 
 
 class _End(Exception):
@@ -116,7 +116,8 @@ async def _text(socket: WebSocket) -> str:
     return text
 
 
-async def _close(socket: WebSocket, code: int) -> None:
+async def close(socket: WebSocket, code: int) -> None:
+    """End a line, whether it stands or not."""
     try:
         await socket.close(code)
     except (RuntimeError, WebSocketDisconnect):

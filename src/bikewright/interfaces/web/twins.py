@@ -11,11 +11,12 @@ from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
 
 from bikewright.errors import BikewrightError
+from bikewright.interfaces.cli.main import error_as_json
 from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.guard import client_is_here
 from bikewright.interfaces.web.keys import Keys
-from bikewright.interfaces.web.views import MOST_CHANGES, MOST_CURVES, BadMessage, Looking
+from bikewright.interfaces.web.views import MOST_CURVES, BadMessage, Looking, changes_of, state_of
 from bikewright.model.addresses import with_value
 from bikewright.model.build import Build
 from bikewright.model.versions import labels, plain
@@ -30,8 +31,8 @@ Document = dict[str, Any]
 
 def answer(desk: Desk, query: Query) -> Document:
     """Every value and curve of a build, in one state or in all."""
-    state = _state(query, "")
-    return answer_json(evaluate(_builds(desk, query)[1]), (state,) if state else tuple(STATES))
+    state = _one(query, "state")
+    return answer_json(evaluate(_builds(desk, query)[1]), (state_of(state),) if state else tuple(STATES))
 
 
 def comparison(desk: Desk, query: Query) -> Document:
@@ -59,7 +60,7 @@ def sizes(desk: Desk, query: Query) -> Document:
     """The geometry chart over all sizes."""
     build = _builds(desk, query)[1]
     answers = [evaluate(with_value(build, "size", size.name)) for size in build.frame.sizes]
-    return sizes_json(answers, _state(query, "table"))
+    return sizes_json(answers, state_of(_one(query, "state") or "table"))
 
 
 def brief(desk: Desk, query: Query) -> Document:
@@ -116,8 +117,7 @@ async def twin(request: Request) -> Response:
     try:
         document = await bench.ask(lambda desk: _text(made(desk, query)))
     except BikewrightError as error:
-        told = {"format": "bikewright/error", "version": 1, "kind": type(error).__name__, "error": str(error)}
-        return Response(_text(told), status_code=400, media_type="application/json")
+        return Response(_text(error_as_json(error)), status_code=400, media_type="application/json")
     return Response(document, media_type="application/json", headers={"cache-control": "no-store"})
 
 
@@ -131,17 +131,8 @@ def refused_here(request: Request) -> Response | None:
 
 
 def _builds(desk: Desk, query: Query) -> tuple[Build, Build]:
-    changes = tuple(value for name, value in query if name == "with")
-    if len(changes) > MOST_CHANGES:
-        raise BadMessage(f"at most {MOST_CHANGES} changes")
+    changes = changes_of({"changes": [value for name, value in query if name == "with"]})
     return desk.look(Looking(build=_one(query, "build"), size=_one(query, "size")), changes)
-
-
-def _state(query: Query, default: str) -> str:
-    state = _one(query, "state") or default
-    if state and state not in STATES:
-        raise BadMessage(f"'{state}' is no state; there are: {', '.join(STATES)}")
-    return state
 
 
 def _one(query: Query, name: str) -> str:

@@ -44,13 +44,10 @@ def looking(message: dict[str, Any], before: Looking) -> Looking:
     curves = view.get("curves", before.curves)
     if not isinstance(curves, list | tuple) or len(curves) > MOST_CURVES:
         raise BadMessage(f"the curves of a view are a list of up to {MOST_CURVES} addresses")
-    state = text_of(view, "state", before.state)
-    if state not in STATES:
-        raise BadMessage(f"'{state}' is no state; there are: {', '.join(STATES)}")
     return Looking(
         build=text_of(view, "build", before.build),
         size=text_of(view, "size", before.size),
-        state=state,
+        state=state_of(text_of(view, "state", before.state)),
         curves=tuple(_text(curve, "a curve") for curve in curves),
         values=_flag(view, "values", before.values),
         travel=_flag(view, "travel", before.travel),
@@ -70,6 +67,19 @@ def changes_of(message: dict[str, Any]) -> tuple[str, ...]:
     if not isinstance(changes, list) or len(changes) > MOST_CHANGES:
         raise BadMessage(f"changes are a list of up to {MOST_CHANGES} texts such as fork=single-crown-160")
     return tuple(_text(change, "a change") for change in changes)
+
+
+def state_of(text: str) -> str:
+    """A state of the catalogue.
+
+    Raises
+    ------
+    BadMessage
+        If there is none of that name.
+    """
+    if text not in STATES:
+        raise BadMessage(f"'{text}' is no state; there are: {', '.join(STATES)}")
+    return text
 
 
 def text_of(message: dict[str, Any], key: str, default: str = "") -> str:

@@ -5,7 +5,8 @@ Method              Every plain function of every kernel module is copied with i
                     handed to numba: nopython, without the interpreter lock, strict floating point. Only the functions
                     in a module's ``SIGNATURES`` are compiled on their own and kept on disk. The folder is named by the
                     hash of all kernel sources, since a cache that watches one file at a time would return old numbers
-                    after an edit to a callee in another.
+                    after an edit to a callee in another. One process at a time compiles into it; those that waited
+                    load what it left. A compiler started by `warm` ends when the process that started it has ended.
 Left out            Removal of old folders; compiling in a one-shot command, which answers uncompiled.
 Theory              docs/theory/kernels.md
 """
@@ -18,10 +19,11 @@ import subprocess
 import sys
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from types import FunctionType, ModuleType
-from typing import Any
+from typing import IO, Any
 
 from bikewright.errors import EnvironmentFault
 from bikewright.physics import kernels
@@ -98,18 +100,33 @@ def load() -> None:
         folder = cache_folder()
         try:
             folder.mkdir(parents=True, exist_ok=True)
+            turn = (folder / "lock").open("ab")
         except OSError as reason:
             raise EnvironmentFault(
                 f"compiled kernels cannot be kept in {folder} ({reason}); set BIKEWRIGHT_CACHE to a folder that can "
                 f"be written."
             ) from reason
-        settings: Any = numba.config
-        before = settings.CACHE_DIR
-        settings.CACHE_DIR = str(folder)
-        try:
-            _loaded.update(_compile_all(numba))
-        finally:
-            settings.CACHE_DIR = before
+        with turn:
+            _wait_for(turn)
+            settings: Any = numba.config
+            before = settings.CACHE_DIR
+            settings.CACHE_DIR = str(folder)
+            try:
+                _loaded.update(_compile_all(numba))
+            finally:
+                settings.CACHE_DIR = before
+
+
+def _wait_for(turn: IO[bytes]) -> None:
+    """Wait until no other process holds this file; it is held until it is closed, however this process ends.
+
+    Where the system or the disk has no such lock, two processes may compile the same at once, which costs time only.
+    """
+    if sys.platform != "win32":
+        import fcntl
+
+        with suppress(OSError):
+            fcntl.flock(turn, fcntl.LOCK_EX)
 
 
 def _compile_all(numba: Any) -> dict[str, Kernel]:
@@ -160,9 +177,27 @@ def warm() -> None:
     """
     if _loaded:
         return
-    done = subprocess.run([sys.executable, "-m", __name__], capture_output=True, text=True, check=False)
+    command = [sys.executable, "-c", f"from {__name__} import load_for_parent; load_for_parent()"]
+    kept, given = os.pipe()  # nothing is written: its end tells the other process that this one has ended
+    try:
+        done = subprocess.run(command, stdin=kept, capture_output=True, text=True, check=False)
+    finally:
+        os.close(given)
+        os.close(kept)
     if done.returncode != 0:
         raise EnvironmentFault(f"compiling the kernels failed: {done.stderr.strip()[-500:] or 'no message'}")
+    load()
+
+
+def load_for_parent() -> None:
+    """Load, as the process that `warm` starts: give up as soon as the pipe to the parent closes."""
+
+    def watch() -> None:
+        # Not through sys.stdin, whose lock this thread would still hold when the process ends by itself.
+        os.read(0, 1)
+        os._exit(1)
+
+    threading.Thread(target=watch, name="parent-watch", daemon=True).start()
     load()
 
 

@@ -22,13 +22,12 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from bikewright.physics.kernels.linkage_group import settle_group
+from bikewright.physics.kernels.linkage_group import DEAD_POINT, NO_LENGTH, NO_REACH, OK, settle_group
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 DYAD, DRIVEN, CARRY, GROUP = 0, 1, 2, 3
-OK, NO_REACH, DEAD_POINT, NOT_SETTLED, OTHER_CIRCUIT, NO_LENGTH = 0, 1, 2, 3, 4, 5
 FLAT = 1e-6
 """Sine of the angle between two arms below which they count as one line."""
 COARSEST, FINEST = 0.005, 5e-9

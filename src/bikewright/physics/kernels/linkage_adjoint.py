@@ -13,8 +13,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from bikewright.physics.kernels.linkage import CARRY, DRIVEN, GROUP, OK, prepare
-from bikewright.physics.kernels.linkage_group import DRIVE, RIGID, factor, fill_jacobian, solve_transposed
+from bikewright.physics.kernels.linkage import CARRY, DRIVEN, GROUP, prepare
+from bikewright.physics.kernels.linkage_group import DRIVE, OK, RIGID, factor, fill_jacobian, solve_transposed
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -1,6 +1,7 @@
 """Points of a linkage that no chain of circles and rigid maps reaches: all of them at once, by Newton's method.
 
-The equations are distances between two points and rigid maps of a third. Status and tables as in `linkage`.
+The equations are distances between two points and rigid maps of a third. Tables as in `linkage`; the statuses of both
+stand here.
 The elimination is written out here because a group has some 8 to 20 unknowns: a library call for each costs more than
 the arithmetic, and the compiled kernel holds no interpreter lock only as long as it calls nothing outside.
 Rows are scaled by their distances, so a pivot is a pure number.
@@ -15,7 +16,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 DISTANCE, DRIVE, RIGID = 0, 1, 2
-OK, DEAD_POINT, NOT_SETTLED, OTHER_CIRCUIT = 0, 2, 3, 4
+OK, NO_REACH, DEAD_POINT, NOT_SETTLED, OTHER_CIRCUIT, NO_LENGTH = 0, 1, 2, 3, 4, 5
 SINGULAR = 1e-9
 """A pivot below this part of the largest means that the group is at a dead point."""
 

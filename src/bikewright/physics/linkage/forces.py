@@ -89,20 +89,19 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     carried = [body for body in layout.bodies if body != FRAME and len(layout.pins_of[body]) > 1]
     n, size = len(motion.shock_length), 2 * len(columns)
     matrix, right = np.zeros((n, size, size)), np.zeros((n, size))
-    row_of_pin = {pin: 2 * i for i, pin in enumerate(range(len(layout.pins)))}
     row_of_body = {body: 2 * len(layout.pins) + 3 * i for i, body in enumerate(carried)}
     for m in columns:
         pin, body = layout.pin(layout.marks[m][0]), layout.marks[m][1]
         column = place[m]
         for axis in range(2):
-            matrix[:, row_of_pin[pin] + axis, column + axis] = 1.0
+            matrix[:, 2 * pin + axis, column + axis] = 1.0
         if body != FRAME:
             _add_body(
                 matrix, row_of_body[body], column, motion.points[:, pin] - motion.points[:, layout.pins_of[body][0]]
             )
-    right[:, row_of_pin[layout.axle] : row_of_pin[layout.axle] + 2] += np.asarray(axle_force, dtype=np.float64)
+    right[:, 2 * layout.axle : 2 * layout.axle + 2] += np.asarray(axle_force, dtype=np.float64)
     for load in loads:
-        _add_load(motion, load, right, row_of_pin, row_of_body)
+        _add_load(motion, load, right, row_of_body)
     forces = np.zeros((n, len(layout.marks), 2))
     forces[:, columns] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(n, len(columns), 2)
     wheel = layout.mark(layout.pins[layout.axle].name, WHEEL)
@@ -122,9 +121,7 @@ def _add_body(matrix: Floats, row: int, column: int, arm: Floats) -> None:
     matrix[:, row + 2, column + 1] = arm[:, 0]
 
 
-def _add_load(
-    motion: Motion, load: Load, right: Floats, row_of_pin: dict[int, int], row_of_body: dict[str, int]
-) -> None:
+def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, int]) -> None:
     """Put a further load on the body itself, or through the pin where the body hangs on it or is the frame."""
     layout = motion.layout
     layout.mark(load.pin, load.body)
@@ -144,4 +141,4 @@ def _add_load(
             f"a moment of {np.max(np.abs(moment)):.3g} N m acts on '{load.body}', which turns freely on '{load.pin}'; "
             f"put it on the body that holds it."
         )
-    right[:, row_of_pin[pin] : row_of_pin[pin] + 2] += force
+    right[:, 2 * pin : 2 * pin + 2] += force

@@ -32,7 +32,7 @@ class RawSweep:
     margin: Floats
     """(n_designs, n_positions) [-]"""
     status: NDArray[np.int64]
-    """(n_designs, n_positions), 0 where the design closes; see `bikewright.physics.kernels.linkage`."""
+    """(n_designs, n_positions), 0 where the design closes; see `bikewright.physics.kernels.linkage_group`."""
     culprit: NDArray[np.int64]
     """(n_designs,) operation that stopped the design, or -1."""
 

@@ -14,18 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bikewright.errors import LinkageAtDeadPoint, LinkageDoesNotClose, LinkageError, SolverDidNotSettle
-from bikewright.physics.kernels.linkage import (
-    DEAD_POINT,
-    DRIVEN,
-    DYAD,
-    NO_LENGTH,
-    NO_REACH,
-    NOT_SETTLED,
-    OTHER_CIRCUIT,
-)
+from bikewright.physics.kernels.linkage import DRIVEN, DYAD
+from bikewright.physics.kernels.linkage_group import DEAD_POINT, NO_LENGTH, NO_REACH, NOT_SETTLED, OTHER_CIRCUIT
 from bikewright.physics.linkage.layout import SHOCK
 from bikewright.physics.linkage.plan import Plan
 from bikewright.physics.linkage.run import sweep
+from bikewright.units import MM
 
 Floats = NDArray[np.float64]
 
@@ -37,7 +31,6 @@ NARROW = 0.2
 """Margin below which its smallest value between two positions is looked for. [-]"""
 SHALLOW = 0.5
 """Leverage ratio below which the same is done for it. [-]"""
-MM = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ Theory              docs/theory/springs.md
 from dataclasses import dataclass
 
 from bikewright.errors import OutsideValidity
-from bikewright.units import BAR
+from bikewright.units import BAR, CM3
 
 ATMOSPHERE = 101_325.0
 """Standard atmosphere at sea level [Pa]. ISO 2533:1975, from memory."""
@@ -98,7 +98,7 @@ def amount(gauge: float, volume: float, air: Air) -> float:
     if not gauge >= 0.0:
         raise OutsideValidity(f"a gauge pressure of {gauge / BAR:.3f} bar is below that of the air; give 0 bar or more")
     if not volume > 0.0:
-        raise OutsideValidity(f"a chamber of {volume * 1e6:.1f} cm³ holds no gas; check volume and spacers")
+        raise OutsideValidity(f"a chamber of {volume / CM3:.1f} cm³ holds no gas; check volume and spacers")
     return (gauge + air.pressure) * volume / (GAS_CONSTANT * air.temperature)
 
 

@@ -44,9 +44,12 @@ from bikewright.reports.wording import (
     ShownUnits,
     band_text,
     cause_text,
+    change_of,
     consequence_text,
     label,
+    lost_by_reason,
     place_text,
+    pulls_texts,
     state_text,
     steps_text,
     verdict_text,
@@ -227,8 +230,7 @@ def _follows(comparison: Comparison, units: ShownUnits) -> list[Block]:
             headed = not any(isinstance(block, Table) for block in blocks)
             blocks.append(Table(_FOLLOWING, rows, bars=True, head=headed))
         if cause.pulls:
-            pulls = "; ".join(f"{p.quantity.label} {units.change(p.quantity, 0.0, p.alone)}" for p in cause.pulls)
-            blocks.append(Prose(f"Pulls as well, alone: {pulls}", "muted"))
+            blocks.append(Prose(f"Pulls as well, alone: {'; '.join(pulls_texts(cause, units))}", "muted"))
     if not blocks and (comparison.stopped or not comparison.causes):
         return []
     if not blocks:
@@ -254,15 +256,13 @@ def _is_loud(cause: Cause) -> bool:
 
 def _row(headline: Headline, units: ShownUnits) -> Row:
     lead = headline.lead
-    before, after = lead.before.number, lead.after.number
-    change = "" if before is None or after is None else units.change(lead.quantity, before, after)
     echoes = [consequence_text(echo, units, lead.after.state) for echo in headline.echoes if is_shown(echo)]
     return Row(
         (
             Cell(label(lead.after)),
-            Cell(units.value(lead.quantity, before)),
-            Cell(units.value(lead.quantity, after)),
-            Cell(change, share_text(lead, units)),
+            Cell(units.value(lead.quantity, lead.before.number)),
+            Cell(units.value(lead.quantity, lead.after.number)),
+            Cell(change_of(lead, units), share_text(lead, units)),
             Cell(steps_text(lead.steps).removesuffix(" steps")),
         ),
         (f"with it: {'; '.join(echoes)}",) if echoes else (),
@@ -271,10 +271,8 @@ def _row(headline: Headline, units: ShownUnits) -> Row:
 
 
 def _lost(comparison: Comparison) -> list[Block]:
-    by_reason: dict[str, list[str]] = {}
-    for lost in comparison.stopped:
-        by_reason.setdefault(lost.after.waits, []).append(label(lost.after))
-    items = tuple(f"{reason.rstrip('.')}. Lost: {'; '.join(labels)}" for reason, labels in by_reason.items())
+    lost = lost_by_reason(comparison)
+    items = tuple(f"{reason.rstrip('.')}. Lost: {'; '.join(labels)}" for reason, labels in lost.items())
     return [Alert("No value any more", items)] if items else []
 
 

@@ -12,7 +12,7 @@ from itertools import groupby
 
 from bikewright.errors import BikewrightError, OutsideValidity
 from bikewright.reports.bike_dimensions import usual_dimensions
-from bikewright.reports.bike_drawing import draw_bike
+from bikewright.reports.bike_drawing import SCALES, draw_bike
 from bikewright.reports.bike_sheet import dimension_texts
 from bikewright.reports.chart import Axis, Chart, Series, draw_chart
 from bikewright.reports.curves import shown_points
@@ -28,8 +28,6 @@ from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer
 from bikewright.studies.pose import pose_of
 
-REDUCTIONS = (8.0, 10.0, 12.5, 15.0, 20.0, 50.0)
-"""Reductions of the side view tried in turn."""
 CURVES = {
     "leverage_ratio": "wheel travel over shock stroke",
     "anti_squat_pct": "share of load transfer",
@@ -60,7 +58,7 @@ def side_view(after: Answer, before: Answer, width_mm: float, units: ShownUnits,
     Returns
     -------
     Picture
-        As large as the room allows, at one of `REDUCTIONS`.
+        As large as the room allows, at one of `SCALES`.
 
     Raises
     ------
@@ -70,7 +68,7 @@ def side_view(after: Answer, before: Answer, width_mm: float, units: ShownUnits,
     poses = pose_of(after, state), pose_of(before, state)
     wide = max(p.front_axle[0] + p.front_radius for p in poses) - min(p.rear_axle[0] - p.rear_radius for p in poses)
     dimensions = usual_dimensions(poses[0], dimension_texts(after, poses[0], state, units))
-    for reduction in REDUCTIONS:
+    for reduction in SCALES:
         if wide / reduction > width_mm:
             continue  # the bike alone is too wide, so its dimensions need not be placed
         block = TitleBlock(title="side view", state=state)

@@ -25,7 +25,7 @@ function Cause({ cause }) {
 }
 
 /** Everything that follows from a comparison, in the order of what must be read first. */
-export function Consequences({ comparison, heading }) {
+function Consequences({ comparison, heading }) {
   const c = comparison;
   const nothing = !c.refusals.length && !c.verdicts.length && !c.causes.length && !c.lost.length;
   return html`<div class="consequences" role="region" aria-label=${heading}>
@@ -62,7 +62,7 @@ function suggestions() {
 }
 
 /** The field for any change in the grammar of addresses. */
-export function Field() {
+function Field() {
   const [text, setText] = useState("");
   const [near, setNear] = useState(false);
   const send = (/** @type {Event} */ event) => {
@@ -83,7 +83,7 @@ export function Field() {
 }
 
 /** Undo, redo, pin, keep, write. */
-export function Orders() {
+function Orders() {
   const [keeping, setKeeping] = useState(false);
   const [name, setName] = useState("");
   const [note, setNote] = useState("");

@@ -180,7 +180,8 @@ export class Chart {
   /** Put the reading line at a travel, or take it away. @param {number | null} x */
   point(x) {
     this.quiet = true;
-    const left = x === null ? -10 : this.plot.valToPos(x, "x");
+    // a plot that was not laid out yet, as one just made, has no place for it
+    const left = x === null || this.plot.scales.x.min === null ? -10 : this.plot.valToPos(x, "x");
     if (Math.abs((this.plot.cursor.left ?? -10) - left) > 0.25) this.plot.setCursor({ left, top: x === null ? -10 : 10 });
     this.quiet = false;
   }

@@ -137,7 +137,7 @@ export class Drawing {
     else paint(this.layers.bike, []);
     paint(this.layers.ghost, scene.before ? ghost(scene.before) : []);
     paint(this.layers.others, (scene.others || []).flatMap((pose, i) => ghost(pose, `other o${i % 4}`)));
-    paint(this.dims, scene.pose && scene.values ? dimensions(scene.pose, scene.values, this.place) : []);
+    paint(this.dims, scene.pose && scene.values ? dimensions(scene.pose, scene.values, this.place, this.size[0]) : []);
     paint(this.faults, fault(scene, this.place));
     this.handles(scene);
   }

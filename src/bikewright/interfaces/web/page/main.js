@@ -7,7 +7,7 @@ import { arrive, shown } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
 import { Brief, FiguresRoom, Parts, Sizes, Versions, twin } from "./rooms.js";
-import { Charts, Key, Point, Readings, Scrubber, Stage } from "./stage.js";
+import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
 import { listen, recalled, remember, set, state } from "./store.js";
 import { html, render } from "./vendor/preact-htm.js";
 
@@ -29,13 +29,13 @@ const offered = () => ((state.welcome && state.welcome.catalogue.quantities) || 
 function look() {
   const all = allCurves();
   const few = recalled("curves", FEW);
-  const curves = state.room === "curves" ? all : ["bike"].includes(state.room) ? few : [];
+  const curves = state.room === "curves" ? all : state.room === "bike" ? few : [];
   const values = ["figures", "brief"].includes(state.room) || (state.room === "bike" && state.dimensions);
   return { ...state.view, curves, values };
 }
 
 /** @param {Record<string, any>} changes */
-export function see(changes) {
+function see(changes) {
   Object.assign(state.view, changes);
   set({ view: { ...look(), travel: false } });
   if (state.welcome) show();
@@ -86,7 +86,8 @@ function route() {
   const known = ROOMS.some(([name]) => name === path);
   const asked = new URLSearchParams(query || "");
   for (const name of ["build", "size", "state"]) if (asked.has(name)) state.view[name] = asked.get(name);
-  set({ room: known ? path : "bike", scrub: null });
+  readTravel(null);
+  set({ room: known ? path : "bike" });
   see({});
   document.title = `${known ? ROOMS.find(([n]) => n === path)?.[1] : "Bike"}, bikewright`;
 }
@@ -114,7 +115,7 @@ function Choose({ name, label, choices }) {
   const pick = (/** @type {any} */ event) => {
     settle();
     const more = name === "build" ? { size: "" } : {};
-    if (state.scrub !== null) set({ scrub: null });
+    readTravel(null);
     see({ [name]: event.target.value, ...more });
     history.replaceState(null, "", link(state.room));
   };
@@ -303,5 +304,5 @@ arrive().then((trouble) => {
   route();
   connect({ screen: screenCame, consequences: consequencesCame, welcomed: () => set({ view: { ...look(), travel: false } }) });
 });
-// for the tests of the page: the line can be cut as a fault would cut it
-/** @type {any} */ (globalThis).bikewright = { state, drop, busy };
+// for the tests of the page: the line can be cut as a fault would cut it, and what is known but not drawn yet is busy
+/** @type {any} */ (globalThis).bikewright = { state, drop, busy: () => busy() || drawn };

@@ -195,9 +195,10 @@ export function Brief() {
       text: line[which] === undefined ? "" : written(line[which], entry),
       node: html`<${Entry} label=${`${which} of ${entry.label}`} address=${`brief.${line.name}.${which}`} now=${line[which]} unit="" width="6" none="none" />`,
     });
-    const step = entry.felt_step === null ? "" : entry.felt_as === "relative" ? `${Math.round(entry.felt_step * 1000) / 10} %` : `${entry.felt_step}${entry.unit === "deg" ? "" : " "}${symbol(entry.unit)}`;
+    const felt = line.felt_step ?? entry.felt_step;
+    const step = felt === null ? "" : entry.felt_as === "relative" ? `${Math.round(felt * 1000) / 10} %` : `${felt}${entry.unit === "deg" ? "" : " "}${symbol(entry.unit)}`;
     return [`${entry.label}${at ? `, ${state.welcome.states[at] || at}` : ""}`, line.size || "all", end("low"), end("high"), symbol(entry.unit),
-      shownHere ? here.text : "", { text: line.felt_step === undefined ? step : String(line.felt_step), class: "" }, { text: line.why || "", class: "why" }];
+      shownHere ? here.text : "", step, { text: line.why || "", class: "why" }];
   });
   return html`<div class="split"><div class="room"><h1>The brief</h1>
       <p class="none">What the bike is meant to be. A verdict that turns stands at the head of what follows. Numbers as they are show for lines of the state chosen above.</p>

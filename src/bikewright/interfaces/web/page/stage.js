@@ -1,9 +1,9 @@
 // The drawing and the charts on the page: painted at once when a screen comes, past the page's slower rest.
 
-import { Chart, figure, nearest, readTones } from "./curves.js";
+import { Chart, figure, nearest } from "./curves.js";
 import { Drawing } from "./drawing.js";
 import { grips, hands, valueAt } from "./hands.js";
-import { attempt, make } from "./link.js";
+import { make } from "./link.js";
 import { listen, set, state } from "./store.js";
 import { Copy, Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
@@ -46,7 +46,7 @@ function scene(still = false) {
     pose,
     before: scrubbed || !screen || isSame(screen.pose, screen.before) ? null : screen.before,
     handles: still || scrubbed || !screen || !screen.pose ? [] : grips(screen),
-    values: state.dimensions && !scrubbed && screen && screen.values && screen.values.length ? dimensionTexts(screen) : null,
+    values: state.dimensions && !still && !scrubbed && screen && screen.values && screen.values.length ? dimensionTexts(screen) : null,
     spoken: screen ? `Side view of ${screen.build.bike}, build ${screen.build.build}, size ${screen.build.size}, with the pinned build dashed` : "Side view",
     fault: place || null,
     chosen: state.chosen,
@@ -73,10 +73,11 @@ export function Stage({ still = false }) {
 export function Key() {
   const { screen } = state;
   if (!screen) return null;
+  const pose = shownPose();
   return html`<ul class="key" aria-label="lines">
     <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="outline" d="M0 4H30" /></svg> ${screen.build.build}, as it is</li>
-    <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="ghost" d="M0 4H30" /></svg> ${screen.before ? screen.before.title : "pinned"}, pinned</li>
-    <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M0 4H30" /></svg> path of the rear axle</li>
+    ${screen.before && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="ghost" d="M0 4H30" /></svg> ${screen.before.title}, pinned</li>`}
+    ${pose && pose.axle_path && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M0 4H30" /></svg> path of the rear axle</li>`}
   </ul>`;
 }
 
@@ -90,7 +91,7 @@ export function Point() {
 }
 
 /** One typed value; its message stands at the field. */
-export function Place({ word, address }) {
+function Place({ word, address }) {
   const value = valueAt(address);
   const shown = typeof value === "number" ? String(Math.round(value * 100) / 100) : value === null ? "" : String(value);
   const [typed, setTyped] = useState(null);
@@ -122,6 +123,7 @@ export function Scrubber() {
   const go = () => {
     if (going) return stop();
     setGoing(true);
+    readTravel(null);
     const start = performance.now();
     const walk = (/** @type {number} */ now) => {
       const phase = (((now - start) / 2600) % 1) * 2;
@@ -134,14 +136,14 @@ export function Scrubber() {
   };
   const slide = (/** @type {any} */ event) => {
     stop();
-    set({ scrub: Number(event.target.value) });
+    readTravel(Number(travel.poses[Number(event.target.value)].state));
   };
   const at = scrub === null ? null : Number(travel.poses[scrub].state);
   return html`<div class="scrubber" role="group" aria-label="travel">
     <label>travel <input type="range" min="0" max=${last} step="1" value=${scrub === null ? 0 : scrub} onInput=${slide} aria-valuetext=${at === null ? "not moved" : `${at.toFixed(0)} mm of wheel travel`} /></label>
     <output>${at === null ? "" : `${at.toFixed(0)} mm`}${stale ? ", before this change" : ""}</output>
     <button type="button" onClick=${go}>${going ? "stop" : "move"}</button>
-    <button type="button" disabled=${scrub === null} onClick=${() => (stop(), set({ scrub: null }))}>as it stands</button>
+    <button type="button" disabled=${scrub === null} onClick=${() => (stop(), readTravel(null))}>as it stands</button>
   </div>`;
 }
 
@@ -150,15 +152,13 @@ let readAt = /** @type {number | null} */ (null);
 /** @type {Set<() => void>} */
 const readers = new Set();
 
-/** @param {number | null} x @param {boolean} [keep] */
-function readTravel(x, keep = false) {
-  if (x === readAt && !keep) return;
+/** Read all curves at a travel and move the bike there, or let both go. @param {number | null} x */
+export function readTravel(x) {
+  if (x === readAt && (x === null) === (state.scrub === null)) return;
   readAt = x;
   const { travel } = state;
-  if (travel.poses.length) {
-    const at = x === null ? null : nearest(travel.poses.map((/** @type {any} */ p) => Number(p.state)), x);
-    if (at !== state.scrub) set({ scrub: at });
-  }
+  const at = x === null || !travel.poses.length ? null : nearest(travel.poses.map((/** @type {any} */ p) => Number(p.state)), x);
+  if (at !== state.scrub) set({ scrub: at });
   for (const reader of readers) reader();
 }
 
@@ -178,7 +178,7 @@ function reading(curve) {
 }
 
 /** One chart with its heading, its reading and its figures. */
-function OneChart({ address, plain = false }) {
+function OneChart({ address }) {
   const host = useRef(null);
   const said = useRef(null);
   const chart = useRef(/** @type {any} */ (null));
@@ -239,7 +239,7 @@ function OneChart({ address, plain = false }) {
       <output class="said" ref=${said} aria-live="off"></output></figcaption>
     ${has ? html`<div class="plot" ref=${host} tabindex="0" role="group" aria-label=${`curve of ${curve.label}; left and right arrows read it`} onKeyDown=${key} onMouseLeave=${() => readTravel(null)}></div>`
       : html`<p class="plot none">${curve.trouble || "There is no such curve for this build."}</p>`}
-    ${has && !plain && html`<${Figures} curve=${curve} head=${head} rows=${rows} />`}
+    ${has && html`<${Figures} curve=${curve} head=${head} rows=${rows} />`}
   </figure>`;
 }
 
@@ -254,8 +254,8 @@ function Figures({ curve, head, rows }) {
 }
 
 /** Charts side by side. */
-export function Charts({ addresses, plain = false }) {
-  return html`<div class="charts">${addresses.map((/** @type {string} */ a) => html`<${OneChart} key=${a} address=${a} plain=${plain} />`)}</div>`;
+export function Charts({ addresses }) {
+  return html`<div class="charts">${addresses.map((/** @type {string} */ a) => html`<${OneChart} key=${a} address=${a} />`)}</div>`;
 }
 
 /** All curves at one travel, as rows. */
@@ -277,5 +277,3 @@ export function Readings() {
     ${x ? html`<${Table} name="all curves at one travel" head=${["curve", "as it is", "pinned"]} rows=${rows} figures=${[1, 2]} hide=${true} />`
       : html`<p class="none">Point at a curve, or choose one and press the arrow keys: all curves are read there and the bike moves to it.</p>`}</section>`;
 }
-
-export { attempt, readTones, readTravel };

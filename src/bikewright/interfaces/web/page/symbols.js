@@ -45,7 +45,7 @@ export const unit = (a, b) => {
   return length === 0 ? [0, 1] : [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
 };
 /** @type {(u: Point) => Point} */
-export const ahead = (u) => [u[1], -u[0]];
+const ahead = (u) => [u[1], -u[0]];
 /** @type {(p: Point, a: Point, b: Point) => Point} nearest point on the line through a and b */
 export const foot = (p, a, b) => {
   const u = unit(a, b);

@@ -13,7 +13,7 @@ function quoted(cell) {
 }
 
 /** @param {string[]} head @param {(string | number | null)[][]} rows @returns {string} */
-export const csv = (head, rows) => [head, ...rows].map((row) => row.map(quoted).join(",")).join("\r\n") + "\r\n";
+const csv = (head, rows) => [head, ...rows].map((row) => row.map(quoted).join(",")).join("\r\n") + "\r\n";
 
 /** A button that copies; where the browser has no clipboard, as on plain http, the text is shown, marked, to be copied. */
 export function Copy({ head, rows, name }) {
