@@ -151,9 +151,7 @@ class Draft:
         self._take(event)
 
     def _append(self, line: bytes) -> None:
-        if not self.path.parent.is_dir():
-            self.path.parent.mkdir()
-            (self.path.parent / ".gitignore").write_text("*\n", encoding="utf-8")
+        make_place(self.path.parent)
         size = self.path.stat().st_size if self.path.exists() else 0
         if not size:
             head = json.dumps({"event": "draft", "format": FORMAT}, separators=(",", ":"))
@@ -245,6 +243,13 @@ class Draft:
         if good:
             save_whole(self.path, good)
         self.told = f"The journal {why}; it is kept as {aside.name}, and the draft goes on from what stands before."
+
+
+def make_place(place: Path) -> None:
+    """Make the folder of this machine's work, which version control is to pass over, where it does not stand yet."""
+    if not place.is_dir():
+        place.mkdir()
+        (place / ".gitignore").write_text("*\n", encoding="utf-8")
 
 
 def _step(event: dict[str, Any]) -> Step:

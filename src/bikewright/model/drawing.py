@@ -11,7 +11,7 @@ from math import hypot
 
 from bikewright.errors import ModelError
 from bikewright.model.build import Build, ChipSetting
-from bikewright.model.frame import FRAME, SHOCK, WHEEL, Chip, Frame, Linkage, SizeLinkage
+from bikewright.model.frame import FRAME, SHOCK, WHEEL, Chip, Frame, Linkage, Pin, SizeLinkage
 
 SAME_SHAPE_MM = 0.05
 """Two links whose pins are this close to the same distances are one link to a workshop."""
@@ -66,19 +66,19 @@ def linkage_drawing(frame: Frame, size: str, chips: tuple[ChipSetting, ...] = ()
 
 
 def _places(linkage: Linkage, own: SizeLinkage) -> dict[str, tuple[float, float]]:
-    moved = {pin.name: pin for pin in own.pins}
-    unknown = [name for name in moved if name not in {pin.name for pin in linkage.pins}]
+    unknown = {pin.name for pin in own.pins} - {pin.name for pin in linkage.pins}
     if unknown:
-        raise ModelError(f"the linkage has no pin called '{unknown[0]}'")
-    places = {}
-    for pin in linkage.pins:
-        x, z = pin.x_mm + own.shift_x_mm, pin.z_mm + own.shift_z_mm
-        if pin.name in moved:
-            at = moved[pin.name]
-            x = x if at.x_mm is None else at.x_mm
-            z = z if at.z_mm is None else at.z_mm
-        places[pin.name] = (x, z)
-    return places
+        raise ModelError(f"the linkage has no pin called '{min(unknown)}'")
+    return {pin.name: pin_place(pin, own) for pin in linkage.pins}
+
+
+def pin_place(pin: Pin, own: SizeLinkage) -> tuple[float, float]:
+    """Where a pin is drawn in a size, chips in their drawn position [mm]."""
+    x, z = pin.x_mm + own.shift_x_mm, pin.z_mm + own.shift_z_mm
+    at = next((moved for moved in own.pins if moved.name == pin.name), None)
+    if at is None:
+        return x, z
+    return x if at.x_mm is None else at.x_mm, z if at.z_mm is None else at.z_mm
 
 
 def _refuse_reshaped_links(

@@ -4,6 +4,7 @@ Nothing is computed here. An absent part gives None, and whoever asked says what
 """
 
 from bikewright.model.build import Build
+from bikewright.model.drawing import pin_place
 from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
 from bikewright.physics import cockpit, gearing, steering
@@ -22,15 +23,10 @@ def _rad(value_deg: float | None) -> float | None:
 
 def drawn_axle(build: Build) -> Point | None:
     """Rear axle of the linkage drawing in this size, chips as drawn; None for a hardtail."""
-    linkage, own = build.frame.linkage, build.geometry_row.linkage
+    linkage = build.frame.linkage
     if linkage is None:
         return None
-    pin = next(pin for pin in linkage.pins if WHEEL in pin.joins)
-    x, z = pin.x_mm + own.shift_x_mm, pin.z_mm + own.shift_z_mm
-    moved = next((place for place in own.pins if place.name == pin.name), None)
-    if moved is not None:
-        x = x if moved.x_mm is None else moved.x_mm
-        z = z if moved.z_mm is None else moved.z_mm
+    x, z = pin_place(next(pin for pin in linkage.pins if WHEEL in pin.joins), build.geometry_row.linkage)
     return x * MM, z * MM
 
 

@@ -18,7 +18,7 @@ from bikewright.model.addresses import with_value
 from bikewright.model.back_to_files import changes_for_files
 from bikewright.model.build import Build
 from bikewright.model.drafting import Edit, made, read_edit, tried, value_in, value_text, with_version
-from bikewright.model.drafts import PLACE, Draft
+from bikewright.model.drafts import PLACE, Draft, make_place
 from bikewright.model.files import Bike, read_bike
 from bikewright.model.locking import release, take
 from bikewright.model.saving import save_whole
@@ -329,9 +329,7 @@ def _take_folder(folder: Path) -> int:
     """Lock the folder, so that one server alone keeps its draft."""
     place = folder / PLACE
     try:
-        if not place.is_dir():
-            place.mkdir()
-            (place / ".gitignore").write_text("*\n", encoding="utf-8")
+        make_place(place)
         handle = take(place / SERVED, wait=False)
     except OSError as error:
         told = f"The folder cannot be served, since its draft cannot be kept: {error.strerror or error}."
