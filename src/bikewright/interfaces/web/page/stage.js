@@ -5,6 +5,7 @@ import { Drawing } from "./drawing.js";
 import { grips, hands, valueAt } from "./hands.js";
 import { make } from "./link.js";
 import { listen, set, state } from "./store.js";
+import { hasCentre } from "./symbols.js";
 import { Copy, Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 
@@ -78,6 +79,7 @@ export function Key() {
     <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="outline" d="M0 4H30" /></svg> ${screen.build.build}, as it is</li>
     ${screen.before && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="ghost" d="M0 4H30" /></svg> ${screen.before.title}, pinned</li>`}
     ${pose && pose.axle_path && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M0 4H30" /></svg> path of the rear axle</li>`}
+    ${pose && hasCentre(pose) && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M11 0L19 8M11 8L19 0" /></svg> instant centre</li>`}
   </ul>`;
 }
 
