@@ -369,6 +369,8 @@ def _new_line(bike: Bike, key: str) -> BriefLine:
     quantity, _, state = name.partition("/")[0].partition("@")
     if quantity not in CATALOGUE or (state and state not in STATES):
         raise AddressError(f"'{name}' is no quantity of the catalogue. {near(quantity, CATALOGUE)}")
+    if CATALOGUE[quantity].scope in ("travel", "fork"):
+        raise AddressError(f"'{name}' is a curve; a line of the brief holds one number")
     if state and CATALOGUE[quantity].scope != "state":
         raise AddressError(f"'{name}' is the same in every state; write {quantity}")
     if size and size not in [one.name for one in bike.frame.sizes]:
