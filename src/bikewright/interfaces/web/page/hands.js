@@ -48,6 +48,7 @@ export function valueAt(address) {
   }
   if (!model) return null;
   const steps = address.split(".");
+  /** @type {any} */
   let place = steps.length === 1 && !(address in model) ? model.settings : steps[0] in model ? model : model.parts && steps[0] in model.parts ? model.parts : model.frame;
   for (const step of steps) place = place === null || place === undefined ? null : place[step];
   return place === undefined || place === "unknown" ? null : place;

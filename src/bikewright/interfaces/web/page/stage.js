@@ -40,8 +40,8 @@ function scene(still = false) {
   const { screen } = state;
   const pose = shownPose();
   const scrubbed = state.scrub !== null;
-  const stopped = state.trouble && !state.trouble.deed && state.trouble.kind;
-  const place = stopped && (state.trouble.place || { pin: state.chosen.replace(/^pin /, ""), travel_mm: null });
+  const stopped = state.trouble && !state.trouble.deed && state.trouble.kind ? state.trouble : null;
+  const place = stopped && (stopped.place || { pin: state.chosen.replace(/^pin /, ""), travel_mm: null });
   return {
     what: screen ? [screen.build.build, screen.build.size, screen.state].join() : "",
     pose,
@@ -58,8 +58,9 @@ const MOVES = ["screen", "scrub", "chosen", "dimensions", "travel", "trouble"];
 
 /** The drawing. */
 export function Stage({ still = false }) {
-  const host = useRef(null);
+  const host = useRef(/** @type {(HTMLElement & {drawing?: Drawing}) | null} */ (null));
   useEffect(() => {
+    if (!host.current) return undefined;
     const drawing = new Drawing(host.current, hands);
     const draw = () => (state.screen || state.good) && drawing.show(scene(still));
     draw();
@@ -92,11 +93,11 @@ export function Point() {
     ${grip.fields.map(([word, address]) => html`<${Place} key=${address} word=${word} address=${address} />`)}</div>`;
 }
 
-/** One typed value; its message stands at the field. */
+/** One typed value; its message stands at the field. @param {{word: string, address: string}} props */
 function Place({ word, address }) {
   const value = valueAt(address);
   const shown = typeof value === "number" ? String(Math.round(value * 100) / 100) : value === null ? "" : String(value);
-  const [typed, setTyped] = useState(null);
+  const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const unit = address.endsWith("_deg") ? "°" : address.endsWith("_mm") ? "mm" : "";
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
@@ -179,39 +180,39 @@ function reading(curve) {
   };
 }
 
-/** One chart with its heading, its reading and its figures. */
+/** One chart with its heading, its reading and its figures. @param {{address: string}} props */
 function OneChart({ address }) {
-  const host = useRef(null);
-  const said = useRef(null);
-  const chart = useRef(/** @type {any} */ (null));
+  const host = useRef(/** @type {(HTMLElement & {chart?: Chart}) | null} */ (null));
+  const said = useRef(/** @type {HTMLElement | null} */ (null));
   const find = () => state.screen && state.screen.curves.find((/** @type {any} */ c) => c.address === address);
   const curve = find();
   const has = curve && (curve.now || curve.before);
   useEffect(() => {
     if (!has) return undefined;
+    if (!host.current || !curve) return undefined;
+    const drawn = new Chart(host.current, curve, (x) => readTravel(x));
     const write = () => {
       const c = find();
       if (!said.current || !c) return;
       const r = reading(c);
       said.current.textContent = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || `over ${c.along}, mm`;
-      chart.current.point(readAt);
+      drawn.point(readAt);
     };
-    chart.current = new Chart(host.current, find(), (x) => readTravel(x));
-    host.current.chart = chart.current;
+    host.current.chart = drawn;
     readers.add(write);
     const quit = listen((what) => {
       if (what.includes("screen")) {
         const c = find();
-        if (c && (c.now || c.before)) chart.current.show(c);
+        if (c && (c.now || c.before)) drawn.show(c);
         write();
       }
-      if (what.includes("theme")) chart.current.retone();
+      if (what.includes("theme")) drawn.retone();
     });
     write();
     return () => {
       quit();
       readers.delete(write);
-      chart.current.end();
+      drawn.end();
     };
   }, [Boolean(has)]);
   if (!curve) return html`<figure class="chart"><figcaption><b>${address}</b></figcaption><div class="plot"></div></figure>`;
@@ -231,7 +232,7 @@ function OneChart({ address }) {
   };
   const rows = () => {
     const base = curve.now || curve.before;
-    return base.x.map((/** @type {number} */ x, /** @type {number} */ i) => [
+    return (base ? base.x : []).map((x, i) => [
       x.toFixed(1), curve.now ? curve.now.y[i] : null, curve.before ? curve.before.y[nearest(curve.before.x, x)] : null,
     ]);
   };
@@ -245,7 +246,10 @@ function OneChart({ address }) {
   </figure>`;
 }
 
-/** The figures of a curve as a table, made when it is opened. */
+/**
+ * The figures of a curve as a table, made when it is opened.
+ * @param {{curve: import("./types.js").ShownCurve, head: string[], rows: () => (string | number | null)[][]}} props
+ */
 function Figures({ curve, head, rows }) {
   const [open, setOpen] = useState(false);
   const some = () => rows().filter((/** @type {any} */ _, /** @type {number} */ i) => i % 5 === 0)
@@ -255,7 +259,7 @@ function Figures({ curve, head, rows }) {
     <p class="none">Every fifth of ${rows().length} places. All of them: <${Copy} head=${head} rows=${rows} name=${`all places of ${curve.label}`} /></p>`}</details>`;
 }
 
-/** Charts side by side. */
+/** Charts side by side. @param {{addresses: string[]}} props */
 export function Charts({ addresses }) {
   return html`<div class="charts">${addresses.map((/** @type {string} */ a) => html`<${OneChart} key=${a} address=${a} />`)}</div>`;
 }

@@ -327,6 +327,7 @@ export function ghost(pose, cls = "ghost") {
     lines.push([pose.steerer_top, axis, pose.stem_clamp]);
   }
   for (const body of pose.bodies) lines.push(body.points);
+  /** @type {Shape[]} */
   const shapes = lines.filter((l) => l.length > 1).map((l) => path(l, cls));
   shapes.push(circle(pose.rear_axle, pose.rear_radius, cls), circle(pose.front_axle, pose.front_radius, cls));
   if (pose.hand) shapes.push(circle(pose.hand, 17, cls));
