@@ -43,10 +43,13 @@ def brief_data(rows: Sequence[BriefRow], units: ShownUnits) -> list[dict[str, An
 def _brief_line(row: BriefRow, units: ShownUnits) -> dict[str, Any]:
     line, quantity = row.line, row.quantity
     told = [quantity.label, state_text(row.state) if row.state else "", f"gear {row.gear}" if row.gear else ""]
-    who = [line.size or "all sizes", f"rider {line.rider}" if line.rider else ""]
+    spoken = [quantity.label, state_text(row.state) if row.state not in ("", "table") else "", *told[2:]]
+    spoken += [f"size {line.size}" if line.size else "", f"rider {line.rider}" if line.rider else ""]
+    who = [line.size or "all", f"rider {line.rider}" if line.rider else ""]
     return {
         "line": line_key(line),
         "label": ", ".join(filter(None, told)),
+        "spoken": ", ".join(filter(None, spoken)),
         "for": ", ".join(filter(None, who)),
         "unit": unit_text(quantity.unit).strip(),
         "low": line.low,

@@ -17,7 +17,7 @@ const standing = (line) => (line.verdict === "low" || line.verdict === "high" ? 
 
 /** One line as cells. @param {Line} line @returns {Cell[]} */
 function cells(line) {
-  const words = `${line.label}, ${line.for}`;
+  const words = line.spoken;
   const address = `brief.${line.line}`;
   const end = (/** @type {"low" | "high"} */ which) => ({
     text: line[which],
@@ -29,7 +29,7 @@ function cells(line) {
   };
   const own = line.felt_own !== null;
   return [
-    line.label, line.for, end("low"), end("high"), line.unit, line.value_text, { text: line.verdict_text, class: standing(line) },
+    line.label, { text: line.verdict_text, class: standing(line) }, line.value_text, end("low"), end("high"), line.unit, line.for,
     {
       text: `${line.felt_text}${line.felt_from ? `, ${line.felt_from}` : ""}`,
       node: line.felt_text === "not felt" && !own ? html`<span class="none">not felt</span>`
@@ -90,13 +90,13 @@ export function Brief() {
   const [found, trouble] = useDocument(`/shown/brief.json?${looking()}`);
   const { view, model } = state;
   if (!found) return html`<${Waiting} trouble=${trouble} />`;
-  const head = ["quantity", "for", "low", "high", "", "as it is", "verdict", "felt from", "why", ""];
+  const head = ["quantity", "verdict", "as it is", "low", "high", "", "for", "felt from", "why", ""];
   const missed = found.lines.filter((line) => line.verdict === "low" || line.verdict === "high").length;
   const open = found.lines.filter((line) => line.verdict === "unknown").length;
   const rider = model && model.rider && model.rider.name;
   return html`<div class="split"><div class="room brief"><h1>The brief</h1>
       <p class="none">${`${view.build}, size ${view.size}${rider ? `, ${rider}` : ""}: ${missed} missed, ${open} that wait, of ${found.lines.length} lines. Each is told in the state and with the rider that it names. An emptied felt step is the default again.`}</p>
-      <${Table} name="lines of the brief" hide=${true} figures=${[5]} head=${head} rows=${found.lines.map(cells)} keys=${found.lines.map((line) => line.line)} />
+      <${Table} name="lines of the brief" hide=${true} figures=${[2]} head=${head} rows=${found.lines.map(cells)} keys=${found.lines.map((line) => line.line)} />
       <h2>A new line</h2>
       <${NewLine} />
     </div><${Change} /></div>`;

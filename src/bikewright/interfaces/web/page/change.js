@@ -132,7 +132,7 @@ export function Change() {
     <label class="tick"><input type="checkbox" checked=${view.sizes} onChange=${toggle} /> for all sizes</label>
     ${screen && screen.comparison && !view.sizes && html`<${Consequences} comparison=${screen.comparison} heading="what follows" />`}
     ${screen && view.sizes && !sizes && html`<p class="none">All sizes are on the way.</p>`}
-    ${view.sizes && sizes && sizes.rows.map((/** @type {any} */ c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
+    ${view.sizes && sizes && sizes.rows.map((c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
       <${Consequences} comparison=${c} heading=${`what follows in size ${c.size}`} /></section>`)}
   </aside>`;
 }

@@ -40,7 +40,7 @@ function look() {
   return { ...state.view, curves, values };
 }
 
-/** @param {Record<string, any>} changes */
+/** @param {Partial<import("./types.js").View>} changes */
 function see(changes) {
   Object.assign(state.view, changes);
   set({ view: { ...look(), travel: false } });
@@ -202,7 +202,7 @@ function CurvesRoom() {
     <aside class="change"><${Stage} still=${true} /><${Key} /><${Scrubber} /><${Readings} /></aside></div>`;
 }
 
-const VIEWS = /** @type {Record<string, any>} */ ({
+const VIEWS = /** @type {Record<string, () => import("./vendor/preact-htm.js").Drawn>} */ ({
   bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions,
 });
 
@@ -261,7 +261,7 @@ async function invite() {
 function Invitation() {
   const { invitation } = state;
   if (!invitation) return null;
-  const picture = (/** @type {any} */ host) => {
+  const picture = (/** @type {Element | null} */ host) => {
     if (!host || host.firstChild) return;
     const drawn = new DOMParser().parseFromString(invitation.svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" '), "image/svg+xml").documentElement;
     const plain = svg("svg", { viewBox: drawn.getAttribute("viewBox") || `0 0 ${drawn.getAttribute("width")} ${drawn.getAttribute("height")}`, role: "img", "aria-label": "code to read with a camera", class: "code" }, host);
@@ -301,7 +301,7 @@ addEventListener("hashchange", route);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => setTheme(state.theme));
 
 document.getElementById("desk")?.replaceChildren();
-let troubleDrawn = /** @type {any} */ (null);
+let troubleDrawn = /** @type {State["trouble"]} */ (null);
 listen((what) => {
   const { draft, view } = state;
   // a build that was taken out, here or in another window, gives way to the first

@@ -72,7 +72,7 @@ export const useTwin = (room) => useDocument(`${twin(room)}`);
 /** What a room says while its twin is missing. @param {{trouble: string}} props */
 export const Waiting = ({ trouble }) => html`<p class="room none" role="status">${trouble || "On its way."}</p>`;
 
-/** A value as the catalogue writes it. @param {number | null | undefined} value @param {any} entry @param {boolean} [signed] @returns {string} */
+/** A value as the catalogue writes it. @param {number | null | undefined} value @param {{decimals: number}} entry @param {boolean} [signed] @returns {string} */
 function written(value, entry, signed = false) {
   if (value === null || value === undefined) return "–";
   const text = Math.abs(value).toFixed(entry.decimals);
@@ -82,13 +82,13 @@ function written(value, entry, signed = false) {
 
 /** Sizes side by side. */
 export function Sizes() {
+  /** @type {[import("./types.js").Sizes | null, string]} */
   const [found, trouble] = useTwin("sizes");
   if (!found) return html`<${Waiting} trouble=${trouble} />`;
-  /** @type {any[]} */
-  const sizes = found.sizes;
+  const { sizes } = found;
   const head = ["", "unit", ...sizes.flatMap((s, i) => (i ? ["step", s.build.size] : [s.build.size]))];
   const own = (/** @type {number} */ i) => (sizes[i].build.size === state.screen?.build.size ? "own" : "");
-  const rows = sizes[0].values.filter((/** @type {any} */ v) => sizes.some((s) => value(s, v) !== null)).map((/** @type {any} */ v) => {
+  const rows = sizes[0].values.filter((v) => sizes.some((s) => value(s, v) !== null)).map((v) => {
     const entry = quantity(v.key);
     const numbers = sizes.map((s) => value(s, v));
     const cells = numbers.flatMap((n, i) => {
@@ -103,14 +103,15 @@ export function Sizes() {
     <${Table} name="sizes with the steps between them" head=${head} rows=${rows} figures=${head.map((_, i) => i).slice(2)} hide=${true} /></div>`;
 }
 
-/** @param {any} size @param {any} like @returns {number | null} the same quantity in another size */
-const value = (size, like) => size.values.find((/** @type {any} */ v) => v.key === like.key)?.value ?? null;
+/** @typedef {import("./types.js").Sizes["sizes"][number]} OneSize */
+/** @param {OneSize} size @param {{key: string}} like @returns {number | null} the same quantity in another size */
+const value = (size, like) => size.values.find((v) => v.key === like.key)?.value ?? null;
 
 /** All sizes over one another, the bottom brackets above one another. @param {{sizes: string[]}} props */
 function Overlay({ sizes }) {
   const host = useRef(/** @type {HTMLElement | null} */ (null));
   const drawing = useRef(/** @type {Drawing | null} */ (null));
-  const [poses, setPoses] = useState(/** @type {Record<string, any>} */ ({}));
+  const [poses, setPoses] = useState(/** @type {Record<string, import("./symbols.js").Pose | null>} */ ({}));
   const key = state.screen ? state.screen.build.key : "";
   const own = state.screen ? state.screen.build.size : "";
   useEffect(() => {
@@ -119,7 +120,7 @@ function Overlay({ sizes }) {
   useEffect(() => {
     let wanted = true;
     (async () => {
-      /** @type {Record<string, any>} */
+      /** @type {Record<string, import("./symbols.js").Pose | null>} */
       const found = {};
       for (const size of sizes) {
         const screen = await peek({ ...state.view, size, curves: [], values: false, travel: false, sizes: false });
@@ -138,7 +139,7 @@ function Overlay({ sizes }) {
     const pose = poses[own] || null;
     if (!drawing.current) return;
     drawing.current.show({
-      pose, before: null, others: others.map((/** @type {string} */ s) => poses[s]), handles: [], values: null, fault: null, chosen: "",
+      pose, before: null, others: others.flatMap((s) => poses[s] || []), handles: [], values: null, fault: null, chosen: "",
       spoken: `Sizes ${sizes.join(", ")} over one another, their bottom brackets above one another`,
     });
     if (pose) drawing.current.fit();
@@ -201,8 +202,8 @@ export function Parts() {
         ${slots.map(({ slot, parts }) => html`<${Slot} key=${slot} address=${slot} label=${slot.replace(/_/g, " ")} now=${model.parts[slot] && model.parts[slot].name}
           thing=${model.parts[slot]} choices=${parts.map((p) => [p.name, p.describe || p.name])} />`)}
         ${chips.map(([name, chip]) => html`<${Slot} key=${name} address=${`chips.${name}`} label=${`chip ${name.replace(/_/g, " ")}`}
-          now=${model.chips[name] ? model.chips[name].position : Object.keys(/** @type {any} */ (chip).positions)[0]} thing=${null}
-          choices=${Object.keys(/** @type {any} */ (chip).positions).map((p) => [p, p])} />`)}
+          now=${model.chips[name] ? model.chips[name].position : Object.keys(chip.positions)[0]} thing=${null}
+          choices=${Object.keys(chip.positions).map((p) => [p, p])} />`)}
       </div>
       <h2>Settings</h2>
       <div class="choices">${names.map((name) => {

@@ -9,12 +9,15 @@ import { hasCentre } from "./symbols.js";
 import { Copy, Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 
+/** @typedef {import("./types.js").Screen} Screen */
+/** @typedef {import("./symbols.js").Pose} Pose */
+
 /** keys of the catalogue that the drawing dimensions */
 const DIMENSIONED = [
   "wheelbase_mm", "bb_height_mm", "rear_centre_mm", "front_centre_mm", "reach_mm", "stack_mm", "head_angle_deg", "seat_tube_angle_deg",
 ];
 
-/** Texts of the dimensions, with the change where there is one. @param {any} screen */
+/** Texts of the dimensions, with the change where there is one. @param {Screen} screen */
 function dimensionTexts(screen) {
   const found = new Map();
   for (const row of screen.values) {
@@ -32,7 +35,7 @@ function shownPose() {
   return screen && screen.pose ? screen.pose : state.good;
 }
 
-/** Whether two poses would be drawn the same: then a dashed one says nothing. @param {any} a @param {any} b */
+/** Whether two poses would be drawn the same: then a dashed one says nothing. @param {Pose | null} a @param {Pose | null} b */
 const isSame = (a, b) => a && b && JSON.stringify({ ...a, title: "" }) === JSON.stringify({ ...b, title: "" });
 
 /** @returns {import("./drawing.js").Scene} */
@@ -160,12 +163,12 @@ export function readTravel(x) {
   if (x === readAt && (x === null) === (state.scrub === null)) return;
   readAt = x;
   const { travel } = state;
-  const at = x === null || !travel.poses.length ? null : nearest(travel.poses.map((/** @type {any} */ p) => Number(p.state)), x);
+  const at = x === null || !travel.poses.length ? null : nearest(travel.poses.map((p) => Number(p.state)), x);
   if (at !== state.scrub) set({ scrub: at });
   for (const reader of readers) reader();
 }
 
-/** What a curve reads at a travel, or at its ends. @param {any} curve @returns {{x: number, now: string, before: string} | null} */
+/** What a curve reads at a travel, or at its ends. @param {import("./types.js").ShownCurve} curve @returns {{x: number, now: string, before: string} | null} */
 function reading(curve) {
   if (readAt === null) return null;
   const n = curve.now;
@@ -184,7 +187,7 @@ function reading(curve) {
 function OneChart({ address }) {
   const host = useRef(/** @type {(HTMLElement & {chart?: Chart}) | null} */ (null));
   const said = useRef(/** @type {HTMLElement | null} */ (null));
-  const find = () => state.screen && state.screen.curves.find((/** @type {any} */ c) => c.address === address);
+  const find = () => state.screen && state.screen.curves.find((c) => c.address === address);
   const curve = find();
   const has = curve && (curve.now || curve.before);
   useEffect(() => {
@@ -274,7 +277,7 @@ export function Readings() {
   }, []);
   const { screen } = state;
   if (!screen) return null;
-  const rows = screen.curves.filter((/** @type {any} */ c) => c.now || c.before).map((/** @type {any} */ c) => {
+  const rows = screen.curves.filter((c) => c.now || c.before).map((c) => {
     const r = reading(c);
     return [c.label, r ? r.now : "–", r ? r.before : "–"];
   });

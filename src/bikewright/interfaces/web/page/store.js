@@ -52,7 +52,7 @@ export function listen(listener) {
   return () => listeners.delete(listener);
 }
 
-/** @param {Record<string, any>} changes */
+/** @param {Partial<import("./types.js").State>} changes */
 export function set(changes) {
   Object.assign(state, changes);
   const what = Object.keys(changes);

@@ -50,7 +50,7 @@ export function Copy({ head, rows, name }) {
  */
 export function Table({ name, head, rows, figures = [], hide = false, keys = [] }) {
   const plain = () => rows.map((row) => row.map((cell) => (cell && typeof cell === "object" ? cell.text : cell)));
-  const cls = (/** @type {number} */ i, /** @type {any} */ cell) => [figures.includes(i) ? "num" : "", (cell && cell.class) || ""].join(" ").trim();
+  const cls = (/** @type {number} */ i, /** @type {import("./types.js").Cell} */ cell) => [figures.includes(i) ? "num" : "", (cell && typeof cell === "object" && cell.class) || ""].join(" ").trim();
   return html`<div class="tablebox" tabindex="0" role="region" aria-label=${name}>
       <table>
         <caption class=${hide ? "hidden" : ""}>${name}</caption>

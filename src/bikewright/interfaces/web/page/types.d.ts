@@ -258,6 +258,8 @@ export interface State {
 export interface BriefLine {
   line: string;
   label: string;
+  /** label that no other line has, as short as it can be */
+  spoken: string;
   for: string;
   unit: string;
   low: number | null;
@@ -313,3 +315,9 @@ export interface KeptVersion {
 
 /** A cell of a table: text, or text with how it is shown. */
 export type Cell = string | number | null | undefined | { text: string | number | null; class?: string; node?: unknown; span?: number };
+
+/** The geometry chart over all sizes, as `/sizes.json` gives it. */
+export interface Sizes {
+  state: string;
+  sizes: { build: BuildName; values: { key: string; state: string | null; value: number | null; waits?: string }[] }[];
+}

@@ -58,7 +58,11 @@ function Overlaid({ found }) {
   const drawing = useRef(/** @type {Drawing | null} */ (null));
   useEffect(() => {
     if (!host.current) return;
-    drawing.current = drawing.current || new Drawing(host.current, hands);
+    if (!drawing.current) {
+      drawing.current = new Drawing(host.current, hands);
+      // what is laid over the first is not hidden by it
+      drawing.current.world.append(drawing.current.layers.others);
+    }
     const [pose, ...others] = found.poses;
     drawing.current.show({
       pose, before: null, others: others.flatMap((p) => (p ? [p] : [])), handles: [], values: null, fault: null, chosen: "",
