@@ -13,6 +13,8 @@ from bikewright.model.versions import keep
 from bikewright.reports.rooms import brief_data
 from bikewright.reports.wording import ShownUnits, label
 from bikewright.studies.check import brief_rows
+from bikewright.studies.evaluate import evaluate
+from bikewright.studies.pose import pose_of
 from bikewright.studies.side_by_side import side_by_side
 from tests.browser.conftest import PHONE, WIDE, Desk, Server
 from tests.browser.test_workbench_numbers import bike_of, rows_of
@@ -41,6 +43,24 @@ def wanted_brief(build, brief, riders) -> list[tuple[str, str, str]]:
         (line["label"], line["verdict_text"], line["value_text"])
         for line in brief_data(brief_rows(build, brief, riders), UNITS)
     ]
+
+
+def test_the_instant_centre_is_marked_on_screen_where_the_linkage_has_it(
+    serve: Callable[..., Server], window: Callable[..., Desk]
+) -> None:
+    desk = window(serve())
+    for state in ("table", "rear-bottomed"):
+        desk.look("bike", build="stock", size="L", state=state)
+        pose = pose_of(evaluate(bike_of().build("stock")), state)
+        assert pose.instant_centre is not None
+        told = desk.state("screen.pose.instant_centre")
+        assert told == [pytest.approx(value, abs=0.001) for value in pose.instant_centre]
+        corner = [pytest.approx(value - 12.0, abs=0.02) for value in pose.instant_centre]
+        strokes = desk.page.locator("svg.bike .bike path.path").evaluate_all("all => all.map(p => p.getAttribute('d'))")
+        assert any([float(word) for word in stroke[1:].split("L")[0].split()] == corner for stroke in strokes)
+        assert "instant centre" in desk.page.locator(".key").inner_text()
+    other = window(serve("wherry"))
+    assert "instant centre" not in other.page.locator(".key").inner_text()
 
 
 def test_every_line_of_the_brief_says_its_verdict_in_its_own_state(

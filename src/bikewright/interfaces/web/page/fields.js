@@ -30,7 +30,7 @@ export function against(address) {
 }
 
 /**
- * A value that is typed; what is said against it stands at the field. An emptied field is unknown, or the default.
+ * A value that is typed; what is said against it stands at the field. An emptied number is unknown, or the default.
  * @param {{label: string, address: string, now: unknown, unit: string, width?: number, none?: string}} props
  */
 export function Entry({ label, address, now, unit, width = 9, none = "unknown" }) {
@@ -38,7 +38,7 @@ export function Entry({ label, address, now, unit, width = 9, none = "unknown" }
   const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const send = (/** @type {any} */ event) => {
     const meant = event.target.value.trim();
-    if (meant !== text) {
+    if (meant !== text && (meant || typeof now === "number")) {
       settle();
       make([`${address}=${meant || "unknown"}`]);
     } else setTyped(null);
