@@ -1,8 +1,9 @@
 """Run every check and test against the installed wheel, and end with one line that counts them all.
 
 Question answered   Is this checkout sound?
-Method              ruff and mypy; the kernels compiled once, so that two workers do not compile them twice; the tests
-                    on two workers; then those that start a browser or break things, one after another.
+Method              ruff, mypy and the types of the page; the kernels compiled once, so that two workers do not compile
+                    them twice; the tests on two workers; then those that start a browser or break things, one after
+                    another.
 Left out            Soak tests, unless asked for by ``--soak``, which runs nothing else.
 
 A step that fails does not stop the next one, so that one run tells everything. Whole runs without a test fail.
@@ -51,11 +52,12 @@ class Count:
 
 
 def run(title: str, *command: str) -> int:
-    """Run one step from the root of the checkout and give its exit code."""
+    """Run one step, a module or a script, from the root of the checkout and give its exit code."""
     print(f"== {title}", flush=True)
     start = time.monotonic()
+    kind = () if command[0].endswith(".py") else ("-m",)
     try:
-        code = subprocess.run([sys.executable, "-m", *command], cwd=ROOT, timeout=STEP_LIMIT_S, check=False).returncode
+        code = subprocess.run([sys.executable, *kind, *command], cwd=ROOT, timeout=STEP_LIMIT_S, check=False).returncode
     except subprocess.TimeoutExpired:
         print(f"== {title}: stopped after {STEP_LIMIT_S} s")
         code = 1
@@ -103,6 +105,7 @@ def main() -> int:
     else:
         note("ruff", run("ruff", "ruff", "check", *CHECKED))
         note("mypy", run("mypy", "mypy"))
+        note("page types", run("page types", "tools/check_page_types.py"))
         note("kernels", run("kernels", "bikewright.physics.kernels.compile"))
         note("tests", run_pytest("tests", "not (browser or fault or soak)", count, "-n", "2", "--dist", "worksteal"))
         serial = "(browser or fault) and not soak"

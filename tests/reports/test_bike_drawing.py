@@ -8,10 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bikewright.errors import OutsideValidity
+from bikewright.model.files import read_bike
 from bikewright.reports import bike_symbols as symbol
 from bikewright.reports.bike_drawing import Dim, draw_bike, usual_dimensions
 from bikewright.reports.paper import colliding_texts, crosses, primitives, text_corners, texts, texts_off_sheet
 from bikewright.reports.shapes import Arc, Circle, Line, Polyline, Text
+from bikewright.studies.evaluate import evaluate
+from bikewright.studies.pose import pose_of
+from tests.interfaces.cli.asked import QUILLBACK
 from tests.reports.sample_drawings import HOSTILE, TEXTS, quillback, side_view
 
 
@@ -144,6 +148,16 @@ def test_an_instant_centre_far_away_is_left_out():
     assert len(drawn(near, "paths", Line)) == len(drawn(far, "paths", Line)) + 2
     assert "instant centre" in [text.text for text in texts(near)]
     assert "instant centre" not in [text.text for text in texts(far)]
+
+
+@pytest.mark.parametrize("state", ["stated-sag", "rear-bottomed"])
+def test_the_instant_centre_of_a_real_bike_is_marked_where_it_is_in_that_state(state):
+    build = next(one for one in read_bike(QUILLBACK).builds if one.rider is not None)
+    pose = pose_of(evaluate(build), state)
+    marked, bare = draw_bike(pose), draw_bike(replace(pose, instant_centre=None))
+    assert len(drawn(marked, "paths", Line)) == len(drawn(bare, "paths", Line)) + 2
+    assert "instant centre" in [text.text for text in texts(marked)]
+    assert "instant centre" not in [text.text for text in texts(bare)]
 
 
 def test_hostile_names_stay_on_the_sheet():

@@ -6,7 +6,7 @@ from bikewright.errors import AddressError, ModelError
 from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.files import read_bike
-from bikewright.studies.check import check_brief
+from bikewright.studies.check import brief_rows, check_brief
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.verdicts import line_for
 from tests.interfaces.cli.asked import BIKES, CORBEL, QUILLBACK
@@ -164,3 +164,39 @@ def test_a_size_and_a_rider_that_are_not_there_are_named():
         check_brief(BUILD, BRIEF, sizes=("Q",))
     with pytest.raises(ModelError, match=r"rider 'bob', who is not there; riders are: ada"):
         check_brief(BUILD, brief({"name": "reach_mm", "low": 1, "rider": "bob"}), RIDERS)
+
+
+@pytest.mark.parametrize("bike", BIKES, ids=lambda bike: bike.name)
+def test_a_row_of_the_brief_says_what_the_check_says_of_its_line_in_that_size(bike):
+    folder = read_bike(bike)
+    build = folder.build("stock")
+    rows = brief_rows(build, folder.brief, folder.riders)
+    assert [row.line for row in rows] == list(folder.brief.lines)
+    checked = {line.line: line for line in check_brief(build, folder.brief, folder.riders, [build.size]).lines}
+    for row in rows:
+        if row.line in checked:
+            (one,) = checked[row.line].sizes
+            assert (row.value, row.judged, row.apart) == (one.value, one.judged, "")
+            assert row.state == checked[row.line].state
+        else:
+            assert row.judged is None
+            assert row.apart == "size"
+            assert row.line.size not in ("", build.size)
+    assert len(checked) == sum(not row.apart for row in rows)
+
+
+def test_a_row_that_is_not_judged_says_why_and_where_its_felt_step_comes_from():
+    lines = brief(
+        {"name": "reach_mm@table", "low": 1.0},
+        {"name": "reach_mm@table", "low": 2.0, "size": BUILD.size},
+        {"name": "reach_mm@table", "low": 3.0, "size": "none"},
+        {"name": "head_angle_deg@table", "felt_step": 0.4},
+        {"name": "head_angle_deg@stated-sag", "low": 60.0},
+        {"name": "stack_mm@table", "low": 1.0},
+    )
+    rows = brief_rows(BUILD, lines, RIDERS)
+    assert [row.apart for row in rows] == ["other line", "", "size", "no band", "", ""]
+    assert [row.felt_from for row in rows] == ["catalogue", "catalogue", "catalogue", "line", "other", "catalogue"]
+    assert [row.felt_step for row in rows[3:5]] == [0.4, 0.4]
+    assert rows[0].value == evaluate(BUILD).value("reach_mm@table")
+    assert rows[2].value is None

@@ -17,7 +17,7 @@ from bikewright.model.frame_file import numbers_of_parts
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.rider import Rider
 from bikewright.model.versions import plain
-from bikewright.model.writing import line_key
+from bikewright.model.writing import REMOVED, line_key
 
 Written = tuple[str, Any]
 """An address of the files and its value."""
@@ -41,7 +41,7 @@ def changes_for_files(files: Bike, draft: Bike) -> tuple[Written, ...]:
     Raises
     ------
     AddressError
-        If something differs that cannot be written by changing values, as a pin that was taken out.
+        If something differs that cannot be written, as a size that was taken out.
     """
     found: dict[str, Any] = {}
     for address, value in _all(files, draft):
@@ -57,6 +57,8 @@ def _all(files: Bike, draft: Bike) -> Iterator[Written]:
                 yield from _in_build(build, difference)
         else:
             yield from _new_build(build)
+    kept = {build.name for build in draft.builds}
+    yield from ((f"builds.{name}", REMOVED) for name in old if name not in kept)
     yield from _datum(files, draft)
     for kind in KINDS:
         yield from _in_named(f"parts.{kind}", files.stock.shelf(kind), draft.stock.shelf(kind))
@@ -87,17 +89,16 @@ def _in_brief(files: Bike, draft: Bike) -> Iterator[Written]:
             named = {"quantity": line.name, "size": line.size, "rider": line.rider}
             yield from ((f"brief.{key}.{field}", text) for field, text in named.items() if text)
         for difference in differences(cast(Any, old), cast(Any, line)):
-            if difference.after is None:
-                told = "cannot be taken out from here; take the line out of brief.toml by hand"
-                raise AddressError(f"brief.{key}.{difference.address} {told}")
-            yield f"brief.{key}.{difference.address}", difference.after
+            yield f"brief.{key}.{difference.address}", REMOVED if difference.after is None else difference.after
+    kept = {line_key(line) for line in draft.brief.lines}
+    yield from ((f"brief.{key}", REMOVED) for key in known if key not in kept)
 
 
 def _in_build(build: Build, difference: Difference) -> Iterator[Written]:
     address, after = difference.address, difference.after
     steps = address.split(".")
     if not _is_of_build(steps[0]):
-        yield from _in_tables(address, difference)
+        yield from _in_tables(address, difference, build)
     elif steps[0] in SLOTS or steps[0] == "rider":
         if len(steps) == 1:
             yield f"{_home(build, steps[0])}.{steps[0]}", None if after is None else after.name
@@ -107,7 +108,7 @@ def _in_build(build: Build, difference: Difference) -> Iterator[Written]:
     elif steps[0] in Settings.__dataclass_fields__:
         yield f"builds.{build.name}.settings.{address}", after
     else:
-        yield from ((f"builds.{build.name}.{key}", value) for key, value in _in_tables(address, difference))
+        yield from ((f"builds.{build.name}.{key}", value) for key, value in _in_tables(address, difference, build))
 
 
 def _is_of_build(root: str) -> bool:
@@ -132,20 +133,28 @@ def _position(build: Build, chip: str, after: Any) -> str:
     return drawn[chip]
 
 
-def _in_tables(address: str, difference: Difference) -> Iterator[Written]:
+def _in_tables(address: str, difference: Difference, build: Build) -> Iterator[Written]:
     before, after = difference.before, difference.after
-    if after is None and hasattr(before, "name") and ".pins." in address and address.startswith("sizes."):
+    own_place = hasattr(before, "name") and ".pins." in address and address.startswith("sizes.")
+    if after is None and own_place and _has_pin(build, before.name):
         for axis in ("x_mm", "z_mm"):
             if getattr(before, axis) is not None:
                 yield f"{address}.{axis}", None
     elif after is None and hasattr(before, "__dataclass_fields__"):
-        raise AddressError(f"{address} was taken out, which cannot be written; take it out of the file by hand")
+        if address.startswith("sizes.") and not own_place:
+            raise AddressError(f"{address} was taken out, which cannot be written; take it out of the file by hand")
+        yield address, REMOVED
     elif hasattr(after, "__dataclass_fields__"):
         for field, value in plain(after).items():
             if field != "name":
                 yield f"{address}.{field}", value
     else:
         yield address, _value(address, after)
+
+
+def _has_pin(build: Build, name: str) -> bool:
+    linkage = build.frame.linkage
+    return linkage is not None and any(pin.name == name for pin in linkage.pins)
 
 
 def _new_build(build: Build) -> Iterator[Written]:
@@ -182,6 +191,8 @@ def _in_named(root: str, old: tuple[Any, ...], new: tuple[Any, ...]) -> Iterator
             for difference in differences(cast(Any, known[thing.name]), cast(Any, thing)):
                 address = f"{root}.{thing.name}.{difference.address}"
                 yield address, _value(address, difference.after)
+    kept = {thing.name for thing in new}
+    yield from ((f"{root}.{name}", REMOVED) for name in known if name not in kept)
 
 
 def _value(address: str, after: Any) -> Any:

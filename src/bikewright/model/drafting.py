@@ -3,7 +3,8 @@
 The grammar is that of `bikewright.model.addresses`, meant in one build; beside it ``builds.NAME...``,
 ``parts.KIND.NAME...``, ``riders.NAME...`` and ``brief.QUANTITY.low`` name things outside of it, as in
 `bikewright.model.writing`. A change of the frame concerns every build. A change inside a part concerns every
-build that carries this part, since that is what writing it into the files does.
+build that carries this part, since that is what writing it into the files does. ``remove ADDRESS`` takes a thing out
+and ``copy ADDRESS to NAME`` adds one: see `bikewright.model.inventory`.
 """
 
 import re
@@ -25,10 +26,11 @@ from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build, ChipSetting, remade
 from bikewright.model.faults import near
 from bikewright.model.files import Bike
+from bikewright.model.inventory import COPY, REMOVE, with_copy, without
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.stock import Shelf, Stock
 from bikewright.model.values import UNKNOWN
-from bikewright.model.writing import line_key
+from bikewright.model.writing import line_key, read_line_key
 from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity, suffix_of
 
@@ -36,6 +38,8 @@ ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
 """Decimals that a change made by hand on a screen is given."""
 
 
+_REMOVAL = re.compile(r"\s*remove\s+(\S+)\s*")
+_COPY = re.compile(r"\s*copy\s+(\S+)\s+to\s+(\S+)\s*")
 _OF_BRIEF = re.compile(r"\s*(brief\.[\w@/\-]+\.\w+)\s*(\+=|-=|=)\s*(\S.*?)\s*", re.DOTALL)
 
 
@@ -52,8 +56,12 @@ class Edit:
     """Name of the part, or of the rider, that the address reaches into."""
     was: str = ""
     """The value in the files, or in the version opened, when the change was made; empty where there was none."""
+    verb: str = ""
+    """``"remove"``, or ``"copy"`` with the copy's name as the text; empty: the value is set."""
 
     def __str__(self) -> str:
+        if self.verb:
+            return f"remove {self.address}" if self.verb == REMOVE else f"copy {self.address} to {self.text}"
         return f"{self.address}={self.text}"
 
 
@@ -67,7 +75,7 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     build : str
         Build that short addresses are meant in.
     text : str
-        ``ADDRESS=VALUE``; a step is taken from the value as it stands.
+        ``ADDRESS=VALUE``, ``remove ADDRESS`` or ``copy ADDRESS to NAME``; a step is taken from the value as it stands.
     rounded : bool
         Whether to round lengths to 0.01 mm, as for a point that was dragged.
 
@@ -81,6 +89,8 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     AddressError
         If the address names nothing, or cannot take the value.
     """
+    if (verb := _verb(build, text)) is not None:
+        return verb, made(bike, verb)
     change = _change(text)
     steps = change.address.split(".")
     if steps[0] == "builds" and len(steps) > 2:
@@ -102,6 +112,10 @@ def made(bike: Bike, edit: Edit) -> Bike:
     AddressError
         If the address names nothing in this bike, or cannot take the value.
     """
+    if edit.verb == REMOVE:
+        return without(bike, edit.build, edit.address)
+    if edit.verb == COPY:
+        return with_copy(bike, edit.build, edit.address, edit.text)
     steps = tuple(edit.address.split("."))
     if is_library(bike, edit.address):
         return _in_library(bike, steps, edit.text)
@@ -123,6 +137,8 @@ def tried(bike: Bike, build: Build, text: str) -> Build:
     AddressError
         If the address names nothing, or cannot take the value.
     """
+    if _verb(build.name, text) is not None:
+        return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
     change = _change(text)
     if change.address.startswith("builds.") or is_library(bike, change.address):
         return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
@@ -198,6 +214,19 @@ def value_text(thing: Any) -> str:
         return ", ".join(value_text(item) for item in thing)
     name = getattr(thing, "name", thing)
     return repr(name) if isinstance(name, float) else str(name)
+
+
+def _verb(build: str, text: str) -> Edit | None:
+    """Something taken out or copied; None where the text sets a value."""
+    removal, copy = _REMOVAL.fullmatch(text), _COPY.fullmatch(text)
+    found = removal or copy
+    if found is None:
+        return None
+    address, name = found[1], "" if copy is None else copy[2]
+    steps = address.split(".")
+    if steps[0] == "builds" and len(steps) > 2:
+        build, address = steps[1], ".".join(steps[2:])
+    return Edit(build, address, name, verb=REMOVE if removal else COPY)
 
 
 def _change(text: str) -> Change:
@@ -336,11 +365,14 @@ def _briefed(bike: Bike, steps: tuple[str, ...], value: Any) -> Brief:
 
 
 def _new_line(bike: Bike, key: str) -> BriefLine:
-    name, _, rest = key.partition("/")
-    size, _, rider = rest.partition("/")
-    quantity, _, state = name.partition("@")
+    name, size, rider = read_line_key(key)
+    quantity, _, state = name.partition("/")[0].partition("@")
     if quantity not in CATALOGUE or (state and state not in STATES):
         raise AddressError(f"'{name}' is no quantity of the catalogue. {near(quantity, CATALOGUE)}")
+    if CATALOGUE[quantity].scope in ("travel", "fork"):
+        raise AddressError(f"'{name}' is a curve; a line of the brief holds one number")
+    if state and CATALOGUE[quantity].scope != "state":
+        raise AddressError(f"'{name}' is the same in every state; write {quantity}")
     if size and size not in [one.name for one in bike.frame.sizes]:
         raise AddressError(f"no size is called '{size}'. {near(size, [one.name for one in bike.frame.sizes])}")
     if rider:

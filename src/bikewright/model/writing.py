@@ -5,12 +5,13 @@ read and checked first, so a change that cannot be meant leaves every file as it
 whole (`bikewright.model.saving`); several files are replaced one after the other.
 """
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from bikewright.errors import AddressError, Fault, ModelFileError
 from bikewright.model.addresses import BUILD_ROOTS, FRAME_ROOTS, Change, read_change, read_scalar, stepped
@@ -22,6 +23,7 @@ from bikewright.model.files import Bike, read_bike
 from bikewright.model.parts import KINDS, SLOTS
 from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, Sheets, read_sheets
 from bikewright.model.saving import save_whole
+from bikewright.model.taking_out import taken_from, taken_out, without_empty
 from bikewright.model.text_file import FORMAT, Sheet, dotted
 from bikewright.model.values import UNKNOWN
 from bikewright.units import suffix_of, written
@@ -29,6 +31,10 @@ from bikewright.units import suffix_of, written
 Keys = tuple[Any, ...]
 """Names of nested tables, and the place in a list of tables."""
 
+REMOVED: Final = object()
+"""In place of a value: what stands at the address is to be taken out of its file."""
+
+_GEAR = re.compile(r"\d+x\d+")
 _FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", *FRAME_ROOTS)
 
 
@@ -48,7 +54,7 @@ def write_changes(
     changes : iterable of str or (str, value)
         Each an address and its value, or a text such as ``sizes.M.reach_mm=460`` or ``linkage.pins.rocker.z_mm+=2``.
         ``builds.NAME...``, ``riders.NAME...``, ``brief.LINE...`` and ``parts.KIND.NAME...`` name things outside the
-        frame.
+        frame. With `REMOVED` as the value, the thing or the key of that address is taken out.
     build : str, optional
         The build that addresses such as ``fork``, ``sag_rear_pct`` or ``fork.chassis.offset_mm`` are meant in.
         The last kind names a part, and changes it in the stock.
@@ -74,8 +80,12 @@ def write_changes(
     for given in changes:
         change = read_change(given) if isinstance(given, str) else Change(given[0], "=", "")
         value = change.text if isinstance(given, str) else given[1]
-        path, keys, sheet = _home_of(home, change.address, build, before, sheets)
-        edits.setdefault(path, []).append((keys, _as_written(change, value, _now(sheet.data, keys))))
+        path, keys, sheet = _home_of(home, change.address, build, before, sheets, whole=value is REMOVED)
+        if value is REMOVED:
+            _refuse_inherited(home, change.address, keys, sheet)
+        else:
+            value = _as_written(change, value, _now(sheet.data, keys))
+        edits.setdefault(path, []).append((keys, value))
     texts = {path: _edited(path, made, bike) for path, made in edits.items()}
     read_bike(home, texts)
     for path, text in texts.items():
@@ -99,21 +109,23 @@ def save_text(path: Path, text: str) -> None:
         raise ModelFileError(Fault(file=str(path), remedy=told)) from None
 
 
-def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: Sheets) -> tuple[Path, Keys, Sheet]:
-    """File, keys and sheet that an address stands for."""
+def _home_of(
+    folder: Path, address: str, build: str | None, bike: Bike, sheets: Sheets, *, whole: bool = False
+) -> tuple[Path, Keys, Sheet]:
+    """File, keys and sheet that an address stands for; ``whole`` where it may name a thing and not a value of it."""
     steps = tuple(address.split("."))
-    root = steps[0]
+    root, deep = steps[0], len(steps) + whole
     if root == "frame" and len(steps) > 1:
-        return _home_of(folder, address.removeprefix("frame."), build, bike, sheets)
+        return _home_of(folder, address.removeprefix("frame."), build, bike, sheets, whole=whole)
     if root in _FRAME_KEYS:
         return folder / BIKE, steps, sheets.bike
-    if root == "builds" and len(steps) > 2:
+    if root == "builds" and deep > 2:
         return folder / BUILDS, steps[1:], sheets.builds
-    if root == "riders" and len(steps) > 2:
+    if root == "riders" and deep > 2:
         return folder / RIDERS, steps[1:], sheets.riders
-    if root == "brief" and len(steps) > 2:
+    if root == "brief" and deep > 2:
         return folder / BRIEF, _line_of(folder, steps, sheets.brief), sheets.brief
-    if root == "parts" and len(steps) > 3:
+    if root == "parts" and deep > 3:
         return _parts_file(folder, steps[1:], sheets), steps[1:], sheets.parts
     if root in SLOTS or root in BUILD_ROOTS or root in ("settings", *Settings.__dataclass_fields__):
         return _home_in_build(folder, steps, bike, sheets, build)
@@ -124,6 +136,15 @@ def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: 
 def line_key(line: BriefLine) -> str:
     """What a line of the brief is called: its quantity, and its size and rider where it has them."""
     return _line_key(line.name, line.size, line.rider)
+
+
+def read_line_key(key: str) -> tuple[str, str, str]:
+    """Quantity, size and rider of a line's key; a gear, as ``32x51``, belongs to the quantity."""
+    name, *rest = key.split("/")
+    if rest and _GEAR.fullmatch(rest[0]):
+        name = f"{name}/{rest.pop(0)}"
+    size, rider, *_ = (*rest, "", "")
+    return name, size, rider
 
 
 def _line_key(name: str, size: str, rider: str) -> str:
@@ -139,13 +160,14 @@ def _line_of(folder: Path, steps: Keys, brief: Sheet) -> Keys:
         )
     lines = brief.data.setdefault("line", [])
     found = [_line_key(line.get("quantity", ""), line.get("size", ""), line.get("rider", "")) for line in lines]
+    if key not in found and len(steps) == 2:
+        raise AddressError(f"'{'.'.join(steps)}' is not there, so it cannot be taken out")
     if key not in found:
-        name, _, rest = key.partition("/")
-        size, _, rider = rest.partition("/")
+        name, size, rider = read_line_key(key)
         named = {"quantity": name, "size": size, "rider": rider}
         lines.append({field: text for field, text in named.items() if text})
         found.append(key)
-    return "line", found.index(key), steps[2]
+    return "line", found.index(key), *steps[2:]
 
 
 def _home_in_build(
@@ -177,25 +199,38 @@ def _home_in_part(folder: Path, steps: Keys, build: Build, sheets: Sheets) -> tu
 
 
 def _parts_file(folder: Path, keys: Keys, sheets: Sheets) -> Path:
-    """The file of this folder that holds a part; a new one where it is inherited or not there yet."""
+    """The file of this folder that holds a part, or others of its kind; a new one where there is none."""
     kind, name = keys[0], keys[1]
     if kind not in KINDS:
         raise AddressError(f"'{kind}' is no kind of part. {near(kind, KINDS)}")
-    for layer in sheets.parts.layers:
-        here = Path(layer.shown)
-        if here.parent == folder / PARTS and name in layer.data.get(kind, {}):
-            return here
-    return folder / PARTS / f"{kind}.toml"
+    own = [layer for layer in sheets.parts.layers if Path(layer.shown).parent == folder / PARTS]
+    for layer in own:
+        if name in layer.data.get(kind, {}):
+            return Path(layer.shown)
+    others = [layer.shown for layer in own if layer.data.get(kind)]
+    return Path(others[-1]) if others else folder / PARTS / f"{kind}.toml"
 
 
 def _now(data: Mapping[str, Any], keys: Keys) -> Any:
     """What stands at a place now, inherited or not; None where nothing does."""
     here: Any = data
     for key in keys:
-        if not isinstance(here, dict) or key not in here:
+        listed = isinstance(here, list) and isinstance(key, int) and key < len(here)
+        if not listed and not (isinstance(here, dict) and key in here):
             return None
         here = here[key]
     return here
+
+
+def _refuse_inherited(folder: Path, address: str, keys: Keys, sheet: Sheet) -> None:
+    """Taking out works on this folder's own files."""
+    if _now(sheet.data, keys) is None:
+        raise AddressError(f"'{address}' is not there, so it cannot be taken out")
+    for layer in sheet.layers:
+        own = Path(layer.shown).parent in (folder, folder / PARTS)
+        if not own and _now(layer.data, keys) is not None:
+            told = f"it is in {layer.shown}, the revision that this one is based on"
+            raise AddressError(f"'{address}' cannot be taken out here: {told}")
 
 
 def _as_written(change: Change, value: Any, old: Any) -> Any:
@@ -222,15 +257,35 @@ def _edited(path: Path, edits: list[tuple[Keys, Any]], bike: Bike | None) -> str
     mark = "\ufeff" if text.startswith("\ufeff") else ""
     wanted = tomllib.loads(text.removeprefix(mark))
     changed = text.removeprefix(mark)
-    for keys, value in edits:
-        _set_plain(wanted, keys, value)
-        changed = _set_written(path, changed, keys, value)
+    for keys, value in sorted(edits, key=_last_out):
+        if value is REMOVED:
+            taken_from(wanted, keys)
+            changed = taken_out(path, changed, keys)
+        else:
+            _set_plain(wanted, keys, value)
+            changed = _set_written(path, changed, keys, value)
     if "\r\n" in text:
         changed = changed.replace("\r\n", "\n").replace("\n", "\r\n")
-    if tomllib.loads(changed) != wanted:  # the editing library has lost something: better no change than that
+    if not _says(changed, wanted, exactly=all(value is not REMOVED for _, value in edits)):
+        # the editing library has lost something: better no change than that
         told = "This change cannot be made here without touching something else; edit the file by hand."
         raise ModelFileError(Fault(file=str(path), key=dotted(edits[0][0]), remedy=told))
     return mark + changed
+
+
+def _says(text: str, wanted: dict[str, Any], *, exactly: bool) -> bool:
+    """Whether a text says what is wanted; where something was taken out, empty tables need not be spoken of."""
+    try:
+        found = tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return False
+    return bool(found == wanted if exactly else without_empty(found) == without_empty(wanted))
+
+
+def _last_out(edit: tuple[Keys, Any]) -> tuple[bool, int]:
+    """What is set goes first, then what is taken out; of a list, its end first, so that places stay what they were."""
+    keys, value = edit
+    return (True, -next((key for key in keys if isinstance(key, int)), 0)) if value is REMOVED else (False, 0)
 
 
 def _refuse_changed(path: Path, content: bytes, bike: Bike | None) -> None:

@@ -19,10 +19,11 @@ from bikewright.model.digest import digest
 from bikewright.model.limits import Refusal, refusals
 from bikewright.model.points import Points
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES
-from bikewright.studies.check import Check, Checked, CheckedLine
+from bikewright.studies.check import BriefRow, Check, Checked, CheckedLine
 from bikewright.studies.compare import Cause, Comparison, Consequence
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer, Value, curve_keys
+from bikewright.studies.side_by_side import Row, SideBySide
 from bikewright.studies.verdicts import Judged
 
 VERSION = 1
@@ -188,6 +189,54 @@ def _judged(judged: Judged) -> dict[str, Any]:
         "low": judged.line.low,
         "high": judged.line.high,
         "short_by": judged.short_by,
+    }
+
+
+def side_by_side_json(beside: SideBySide, names: Sequence[str]) -> dict[str, Any]:
+    """Builds beside one another; ``names`` is what each was asked for by."""
+    return _document(
+        "side-by-side",
+        builds=[{"of": name, **build_json(build)} for name, build in zip(names, beside.builds, strict=True)],
+        rows=[_beside_row(row) for row in beside.rows],
+        pairs=[{"from": pair.first, "to": pair.second, **_comparison(pair.comparison)} for pair in beside.pairs],
+    )
+
+
+def _beside_row(row: Row) -> dict[str, Any]:
+    return {
+        "key": row.quantity.key,
+        "state": row.state or None,
+        "builds": [
+            {
+                "value": told.value.number,
+                "change": told.change,
+                "steps": told.steps,
+                **({} if told.judged is None else {"verdict": _judged(told.judged)}),
+                **({"waits": told.value.waits} if told.value.number is None else {}),
+            }
+            for told in row.told
+        ],
+    }
+
+
+def brief_json(rows: Sequence[BriefRow]) -> list[dict[str, Any]]:
+    """Lines of the brief as they stand for one build, in the order of the brief."""
+    return [_brief_row(row) for row in rows]
+
+
+def _brief_row(row: BriefRow) -> dict[str, Any]:
+    value = row.value
+    return {
+        "key": row.quantity.key,
+        "state": row.state or None,
+        "gear": row.gear or None,
+        "value": None if value is None else value.number,
+        "verdict": None if row.judged is None else row.judged.verdict,
+        "short_by": 0.0 if row.judged is None else row.judged.short_by,
+        "apart": row.apart,
+        "waits": "" if value is None or value.number is not None else value.waits,
+        "felt_step_used": row.felt_step,
+        "felt_from": row.felt_from,
     }
 
 

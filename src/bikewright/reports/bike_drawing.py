@@ -9,7 +9,6 @@ Left out            Anything computed: every number is a text of the caller, eve
 """
 
 from dataclasses import replace
-from itertools import pairwise
 from typing import Literal
 
 from bikewright.errors import OutsideValidity
@@ -150,9 +149,6 @@ def _frame(pose: BikePose) -> tuple[Shape, ...]:
         symbol.tube(pose.head_lower, pose.head_upper, 50.0, 46.0, "outline"),
         Circle(pose.bb, 34.0, "outline", "paper"),
     ]
-    for body in pose.bodies:
-        if body.kind == "frame":
-            shapes += [symbol.tube(a, b, 26.0, style="outline") for a, b in pairwise(body.points)]
     return tuple(shapes)
 
 

@@ -78,14 +78,15 @@ def _curve(shown: ShownCurve) -> dict[str, Any]:
         "unit": unit,
         "decimals": quantity.decimals,
         "along": "fork travel" if quantity.scope == "fork" else "wheel travel",
-        "now": _points(shown.now),
-        "before": _points(shown.before),
+        "now": curve_points(shown.now),
+        "before": curve_points(shown.before),
         "band": _band(shown.band),
         "trouble": shown.trouble,
     }
 
 
-def _points(curve: Curve | None) -> dict[str, Any] | None:
+def curve_points(curve: Curve | None) -> dict[str, Any] | None:
+    """A curve as plain lists, rounded to what a screen can show."""
     if curve is None:
         return None
     return {

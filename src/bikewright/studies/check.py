@@ -19,7 +19,10 @@ from bikewright.model.limits import Refusal, refusals
 from bikewright.model.rider import Rider
 from bikewright.quantities import Quantity
 from bikewright.studies.evaluate import Value, address_of, evaluate, read_address
-from bikewright.studies.verdicts import Judged, full_address, governing, judge, rider_of
+from bikewright.studies.verdicts import Judged, felt_step, full_address, governing, judge, rider_of
+
+FeltFrom = Literal["line", "other", "catalogue"]
+"""Where a felt step comes from: the line's own, another line about the same quantity, or the catalogue's default."""
 
 Standing = Literal["missed", "open", "met"]
 """How a line stands over the sizes: missed in one, not answered in one, or met in all."""
@@ -63,6 +66,27 @@ class CheckedLine:
         if verdicts & {"low", "high"}:
             return "missed"
         return "open" if "unknown" in verdicts else "met"
+
+
+@dataclass(frozen=True, slots=True)
+class BriefRow:
+    """One line of the brief as it stands for one build, whether it is judged there or not."""
+
+    line: BriefLine
+    quantity: Quantity
+    state: str
+    """State that it is told in; empty for a quantity of the build as a whole."""
+    gear: str
+    """Gear that it names; empty: the build's own."""
+    value: Value | None
+    """None where the line is about another size."""
+    judged: Judged | None
+    """None where the line is not judged here: `apart` says why."""
+    apart: str
+    """``"size"``, ``"other line"`` or ``"no band"``; empty where it is judged."""
+    felt_step: float | None
+    """Smallest change that is felt; None for a quantity that no rider feels."""
+    felt_from: FeltFrom
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +159,48 @@ def check_brief(build: Build, brief: Brief, riders: Sequence[Rider] = (), sizes:
     return Check(build, names, lines, _refused(builds))
 
 
+def brief_rows(build: Build, brief: Brief, riders: Sequence[Rider] = ()) -> tuple[BriefRow, ...]:
+    """Every line of a brief for one build in its size: value, verdict, and the felt step in use.
+
+    Parameters
+    ----------
+    build : Build
+        With the size and the rider that are asked about; a line that names a rider is told with that one.
+    brief : Brief
+        Lines without a band, of another size, or for which another line says more, are told but not judged.
+    riders : sequence of Rider
+        Those that a line may name.
+
+    Returns
+    -------
+    tuple of BriefRow
+        In the order of the brief.
+
+    Raises
+    ------
+    ModelError
+        If a line names a rider who is not there.
+    """
+    return tuple(_row(line, brief, build, riders) for line in brief.lines)
+
+
+def _row(line: BriefLine, brief: Brief, build: Build, riders: Sequence[Rider]) -> BriefRow:
+    quantity, _, gear = read_address(line.name)
+    address = full_address(line)
+    state = address.partition("/")[0].partition("@")[2]
+    apart, value, judged = "size", None, None
+    if line.size in ("", build.size):
+        posed = _with_rider(build, line, riders)
+        value = _value(posed, quantity, state, gear)[1]
+        governs = governing(_asking(brief), address, posed.size, rider_of(posed)) == line
+        apart = "no band" if not _asks(line) else "" if governs else "other line"
+        judged = judge(line, value) if not apart else None
+    step = felt_step(brief, quantity)
+    own = line.felt_step is not None and step == line.felt_step
+    source: FeltFrom = "line" if own else "catalogue" if step == quantity.felt_step else "other"
+    return BriefRow(line, quantity, state, gear, value, judged, apart, step, source)
+
+
 def _checked_line(line: BriefLine, brief: Brief, builds: Sequence[Build], riders: Sequence[Rider]) -> CheckedLine:
     quantity, _, gear = read_address(line.name)
     address = full_address(line)
@@ -192,4 +258,4 @@ def _sizes_text(names: Sequence[str]) -> str:
     return f"size {names[0]}" if len(names) == 1 else f"sizes {', '.join(names)}"
 
 
-__all__ = ["Check", "Checked", "CheckedLine", "RefusedIn", "Standing", "check_brief"]
+__all__ = ["BriefRow", "Check", "Checked", "CheckedLine", "RefusedIn", "Standing", "brief_rows", "check_brief"]

@@ -11,6 +11,7 @@ from typing import Literal
 from bikewright.errors import BikewrightError
 from bikewright.physics import plane
 from bikewright.physics.geometry import Attitude, SeatTube, attitude
+from bikewright.physics.linkage.bodies import instant_centre
 from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL
 from bikewright.physics.linkage.motion import Motion, solve_at
 from bikewright.studies import crossing
@@ -34,7 +35,7 @@ class Body:
     """One body of the rear suspension, by its points."""
 
     name: str
-    kind: Literal["link", "shock", "frame"]
+    kind: Literal["link", "shock"]
     points: tuple[Point, ...]
     """Pins and ends [mm]; for a shock, the eye of its body first."""
 
@@ -75,6 +76,7 @@ class BikePose:
     bodies: tuple[Body, ...] = ()
     pins: tuple[tuple[str, Point], ...] = ()
     instant_centre: Point | None = None
+    """The point of the axle's body that stands still in this state; None where there is none, or no linkage."""
     outlines: tuple[tuple[str, tuple[Point, ...]], ...] = ()
     """Drawn outlines of parts, by name."""
     axle_path: tuple[Point, ...] | None = None
@@ -182,6 +184,7 @@ def _drawn(
         ring_radius_mm=None if ring_radius is None else ring_radius / MM,
         bodies=bodies,
         pins=pins,
+        instant_centre=None if moved is None else _centre(*moved, place),
         outlines=tuple(
             (outline.name, tuple(place(point) for point in points)) for outline, points in crossing.outlines(build)
         ),
@@ -237,6 +240,12 @@ def _linkage(
     if through is not None:
         path = tuple(place((float(x), float(z))) for x, z in through.motion.axle[::5])
     return tuple(bodies), tuple(at.items()), path
+
+
+def _centre(motion: Motion, row: int, place: Callable[[plane.Point], Point]) -> Point | None:
+    """The instant centre of the body that carries the axle; None where it stands still or moves without turning."""
+    centre = instant_centre(motion, motion.layout.axle_bodies[0])
+    return None if centre.reason[row] else place((float(centre.place[row, 0]), float(centre.place[row, 1])))
 
 
 def _position(answer: Answer, rear: Extended, state: str) -> tuple[Motion, int]:

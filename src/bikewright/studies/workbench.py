@@ -6,15 +6,17 @@ Method              Poses, curves, values and the comparison all come from the t
 Left out            Wording: see `bikewright.reports.screen`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bikewright.errors import BikewrightError
+from bikewright.errors import BikewrightError, NotKnown
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build
 from bikewright.studies.compare import Comparison, compare, compare_sizes
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer, Value, evaluate, read_address
 from bikewright.studies.pose import BikePose, pose_of, poses_through_travel
+from bikewright.studies.side_by_side import SideBySide, side_by_side
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +97,45 @@ def screen(before: Build, after: Build, brief: Brief, view: View) -> Screen:
         comparison=compare(before, after, brief) if view.comparison else None,
         trouble=trouble,
     )
+
+
+def beside(
+    builds: Sequence[Build], brief: Brief, view: View
+) -> tuple[SideBySide, tuple[BikePose | None, ...], tuple[tuple[str, tuple[Curve | None, ...]], ...]]:
+    """Two or three builds beside one another, with their poses in the state and their curves.
+
+    Raises
+    ------
+    AddressError
+        If there are too few or too many, or a curve names nothing.
+    """
+    answers = [evaluate(build) for build in builds]
+    curves = tuple((address, tuple(_curve_of(answer, address) for answer in answers)) for address in view.curves)
+    return side_by_side(builds, brief), tuple(_pose(answer, view.state) for answer in answers), curves
+
+
+def why_it_stops(before: Build, after: Build) -> str:
+    """Why a linkage that moves before a change does not move after it; empty where it does, or did not before."""
+    return "" if _stop(evaluate(before)) else _stop(evaluate(after))
+
+
+def _stop(answer: Answer) -> str:
+    for group in ("extended", "linkage"):
+        try:
+            answer.group(group)
+        except NotKnown:
+            continue
+        except BikewrightError as error:
+            return str(error)
+    return ""
+
+
+def _curve_of(answer: Answer, address: str) -> Curve | None:
+    read_address(address)  # a name that is none is told, a curve that a build has not is not
+    try:
+        return answer.curve(address)
+    except BikewrightError:
+        return None
 
 
 def sizes(before: Build, after: Build, brief: Brief) -> tuple[Comparison, ...]:

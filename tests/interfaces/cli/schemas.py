@@ -79,6 +79,53 @@ COMPARISON = thing(
     causes=many(CAUSE),
     stopped=many(thing(address=SOME, reason=SOME)),
 )
+SIDE_BY_SIDE = document(
+    "side-by-side",
+    builds=many({**BUILD, "properties": {"of": SOME, **BUILD["properties"]}, "required": ["of", *BUILD["required"]]}),
+    rows=many(
+        thing(
+            key=SOME,
+            state=MAYBE_TEXT,
+            builds=many(
+                thing(
+                    ("verdict", "waits"),
+                    value=MAYBE_NUMBER,
+                    change=MAYBE_NUMBER,
+                    steps=MAYBE_NUMBER,
+                    verdict=JUDGED,
+                    waits=SOME,
+                )
+            ),
+        )
+    ),
+    pairs=many(
+        {
+            **COMPARISON,
+            "properties": {"from": {"type": "integer"}, "to": {"type": "integer"}, **COMPARISON["properties"]},
+            "required": ["from", "to", *COMPARISON["required"]],
+        }
+    ),
+)
+BRIEF_LINE = thing(
+    ("low", "high", "felt_step"),
+    name=SOME,
+    low=NUMBER,
+    high=NUMBER,
+    felt_step=NUMBER,
+    size=TEXT,
+    rider=TEXT,
+    why=TEXT,
+    key=SOME,
+    state=MAYBE_TEXT,
+    gear=MAYBE_TEXT,
+    value=MAYBE_NUMBER,
+    verdict={"enum": ["met", "low", "high", "unknown", None]},
+    short_by=NUMBER,
+    apart={"enum": ["", "size", "other line", "no band"]},
+    waits=TEXT,
+    felt_step_used=MAYBE_NUMBER,
+    felt_from={"enum": ["line", "other", "catalogue"]},
+)
 POINT: Schema = {"type": "array", "items": NUMBER, "minItems": 2, "maxItems": 2}
 MAYBE_POINT: Schema = {"anyOf": [POINT, {"type": "null"}]}
 NAMED_POINTS = many({"type": "array", "prefixItems": [SOME, many(POINT)], "minItems": 2, "maxItems": 2})
@@ -95,7 +142,7 @@ POSE = thing(
     seat_axis={"anyOf": [many(POINT), {"type": "null"}]},
     crank_mm=MAYBE_NUMBER,
     ring_radius_mm=MAYBE_NUMBER,
-    bodies=many(thing(name=SOME, kind={"enum": ["link", "shock", "frame"]}, points=many(POINT))),
+    bodies=many(thing(name=SOME, kind={"enum": ["link", "shock"]}, points=many(POINT))),
     pins=many({"type": "array", "prefixItems": [SOME, POINT], "minItems": 2, "maxItems": 2}),
     instant_centre=MAYBE_POINT,
     outlines=NAMED_POINTS,
@@ -162,6 +209,8 @@ SCHEMAS: dict[str, Schema] = {
         "new-bike", folder=SOME, files=many(SOME), pins={"anyOf": [many(PIN), {"type": "null"}]}, done=TEXT
     ),
     "written": document("written", folder=SOME, files=many(SOME)),
+    "side-by-side": SIDE_BY_SIDE,
+    "brief": document("brief", lines=many(BRIEF_LINE)),
     "error": document("error", kind=SOME, error=SOME, faults=many(FAULT)),
 }
-"""Every kind of document that a command of this folder prints, besides that of `doctor`."""
+"""Every kind of document that a command prints, besides that of `doctor`, and the two that only a workbench gives."""

@@ -255,3 +255,39 @@ def waited_draft(line, is_so):
         if is_so(draft):
             return draft
     raise AssertionError("it never came")
+
+
+def test_a_pin_that_the_linkage_needs_stays_and_one_made_by_mistake_goes(folder):
+    """Without the pin between stay and rocker the axle would move as it pleases; a mark on the rocker holds nothing."""
+    file = folder / "bike.toml"
+    mark = '[linkage.pins.mark]\nx_mm = 10\nz_mm = 300\njoins = ["rocker"]\n\n[limits]\n'
+    file.write_text(file.read_text(encoding="utf-8").replace("[limits]\n", mark), encoding="utf-8")
+    with served(folder) as asked, window(asked, build="stock") as line:
+        line.say(make={"n": 1, "id": "1", "changes": ["remove linkage.pins.stay"]})
+        told = line.wait_for("trouble", n=1)["text"]
+        assert told.startswith("the pin 'stay' cannot be taken out: the linkage needs it to move. Without it: ")
+        line.say(make={"n": 2, "id": "2", "changes": ["remove linkage.pins.mark"]})
+        assert line.wait_for("done", n=2)["draft"]["position"] == 1
+        line.say(write={"n": 3, "id": "3"})
+        line.wait_for("done", n=3)
+        assert "mark" not in file.read_text(encoding="utf-8")
+        line.say(undo={"n": 4, "id": "4"})
+        line.wait_for("done", n=4)
+        line.say(undo={"n": 5, "id": "5"})
+        line.wait_for("done", n=5)
+        line.say(show={"n": 6})
+        pins = [pin["name"] for pin in line.wait_for("screen", n=6)["pin_places"]]
+    assert "mark" in pins
+
+
+def test_the_draft_says_which_builds_riders_and_parts_there_are_now(asked):
+    with window(asked, build="stock") as line:
+        changes = ["copy builds.stock to wet", "copy riders.joren to mira", "copy parts.fork.single-crown-170 to long"]
+        line.say(make={"n": 1, "id": "1", "changes": changes})
+        draft = line.wait_for("done", n=1)["draft"]
+        assert draft["builds"][-1] == "wet"
+        assert draft["riders"][-1] == "mira"
+        assert draft["stock"]["fork"][-1]["name"] == "long"
+        line.say(undo={"n": 2, "id": "2"})
+        draft = line.wait_for("done", n=2)["draft"]
+    assert "wet" not in draft["builds"]

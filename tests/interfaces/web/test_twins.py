@@ -7,10 +7,13 @@ import sys
 import jsonschema
 import pytest
 
-from bikewright.model.addresses import apply, read_change
+from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.files import read_bike
 from bikewright.model.versions import keep
+from bikewright.model.writing import line_key
+from bikewright.studies.check import brief_rows
 from bikewright.studies.evaluate import evaluate
+from bikewright.studies.side_by_side import side_by_side
 from tests.interfaces.cli.schemas import SCHEMAS
 from tests.interfaces.web.rooms import PIN, copy_of, served, window
 
@@ -95,12 +98,55 @@ def test_versions_are_listed_read_and_compared(asked, folder):
     assert [cause["address"] for cause in told["causes"]] == ["linkage.pins.rocker"]
 
 
+def test_versions_files_and_draft_are_laid_beside_one_another(asked, folder):
+    bike = read_bike(folder)
+    kept = apply(bike.build("stock"), read_change(f"{PIN}+=4"), bike.stock)
+    label = keep(folder, kept, "beside").label
+    with window(asked, build="stock") as line:
+        line.say(make={"n": 1, "id": "b", "changes": ["fork=single-crown-170"]})
+        line.wait_for("done", n=1)
+    query = f"of=files&of=draft&of={label}&build=stock&size=XL"
+    told = asked.get(f"/side-by-side.json?{query}").json()
+    jsonschema.validate(told, SCHEMAS["side-by-side"], cls=jsonschema.Draft202012Validator)
+    draft = apply(bike.build("stock"), read_change("fork=single-crown-170"), bike.stock)
+    found = side_by_side([with_value(b, "size", "XL") for b in (bike.build("stock"), draft, kept)], bike.brief)
+    assert [(one["of"], one["size"]) for one in told["builds"]] == [("files", "XL"), ("draft", "XL"), (label, "XL")]
+    assert [(row["key"], row["state"] or "") for row in told["rows"]] == [(r.quantity.key, r.state) for r in found.rows]
+    for row, own in zip(told["rows"], found.rows, strict=True):
+        assert [one["value"] for one in row["builds"]] == [
+            None if t.value.number is None else pytest.approx(t.value.number, rel=1e-9, abs=1e-9) for t in own.told
+        ]
+    assert [(pair["from"], pair["to"]) for pair in told["pairs"]] == [(0, 1), (0, 2), (1, 2)]
+    shown = asked.get(f"/shown/side-by-side.json?{query}&key=leverage_ratio&state=standing").json()
+    assert len(shown["rows"]) == len(told["rows"])
+    assert [len(line["y"]) for line in shown["curves"][0]["lines"]] == [101] * 3
+    assert all(pose["state"] == "standing" for pose in shown["poses"])
+
+
+def test_the_brief_says_what_each_line_says_of_the_build(asked, folder):
+    bike = read_bike(folder)
+    told = asked.get("/brief.json?build=coil&size=M&with=rear_tyre_bar%3D2").json()
+    jsonschema.validate(told, SCHEMAS["brief"], cls=jsonschema.Draft202012Validator)
+    lines = told["lines"]
+    build = with_value(bike.build("coil"), "size", "M")
+    build = apply(build, read_change("rear_tyre_bar=2"), bike.stock)
+    rows = brief_rows(build, bike.brief, bike.riders)
+    assert [line["verdict"] for line in lines] == [None if row.judged is None else row.judged.verdict for row in rows]
+    shown = asked.get("/shown/brief.json?build=coil&size=M").json()["lines"]
+    assert [line["line"] for line in shown] == [line_key(line) for line in bike.brief.lines]
+    assert all(line["verdict_text"] for line in shown)
+
+
 @pytest.mark.fault
 @pytest.mark.parametrize(
     "path",
     ["/answer.json?build=nobody", "/answer.json?size=nobody", "/answer.json?state=flying", "/curves.json",
      "/curves.json?key=nothing", "/curves.json?key=reach_mm", "/sizes.json?state=x", "/versions.json?label=../bike",
-     "/comparison.json?to=none", "/answer.json?with=nothing", "/answer.json?" + "with=fork_spacers%3D1&" * 300],
+     "/comparison.json?to=none", "/answer.json?with=nothing",
+     "/side-by-side.json", "/side-by-side.json?of=files", "/side-by-side.json?of=files&of=files",
+     "/side-by-side.json?of=files&of=none", "/side-by-side.json?of=files&of=draft&of=a&of=b",
+     "/side-by-side.json?of=files&of=draft&build=nobody", "/shown/side-by-side.json?of=files&of=draft&key=nothing",
+     "/answer.json?" + "with=fork_spacers%3D1&" * 300],
 )  # fmt: skip
 def test_a_question_that_cannot_be_meant_is_a_document_too(asked, path):
     answer = asked.get(path)

@@ -20,10 +20,12 @@ from bikewright.model.build import Build
 from bikewright.model.drafting import Edit, made, read_edit, tried, value_in, value_text, with_version
 from bikewright.model.drafts import PLACE, Draft, make_place
 from bikewright.model.files import Bike, read_bike
+from bikewright.model.inventory import REMOVE
 from bikewright.model.locking import release, take
 from bikewright.model.saving import save_whole
 from bikewright.model.versions import Version, keep, labels, plain, read_version
 from bikewright.model.writing import write_changes
+from bikewright.studies.workbench import why_it_stops
 
 PINNED = "pinned.json"
 SERVED = "served.lock"
@@ -97,12 +99,34 @@ class Desk:
             "conflicts": self._conflicts(),
             "versions": list(labels(self.folder)),
             "trouble": self.disk_trouble or self.draft.told,
+            "builds": [build.name for build in self.bike.builds],
+            "riders": [rider.name for rider in self.bike.riders],
+            "stock": {
+                shelf.kind: [{"name": part.name, "describe": part.describe} for part in shelf.parts]
+                for shelf in self.bike.stock.shelves
+            },
         }
 
     def model(self, view: Looking) -> dict[str, Any]:
         """The build looked at as tables, for forms: every value at its address."""
         table: dict[str, Any] = plain(self.bike.build(view.build or self.bike.builds[0].name))
         return table
+
+    def named(self, label: str, view: Looking) -> Build:
+        """What is called ``files``, ``draft`` or by a version's label, in the size looked at where it has that size.
+
+        Raises
+        ------
+        AddressError, ModelFileError
+            If there is no such version or build, or it cannot be read.
+        """
+        if label in ("files", "draft"):
+            bike = self.files if label == "files" else self.bike
+            build = bike.build(view.build or bike.builds[0].name)
+        else:
+            build = self.version(label).build
+        known = any(size.name == view.size for size in build.frame.sizes)
+        return with_value(build, "size", view.size) if known else build
 
     def version(self, label: str) -> Version:
         """A kept version."""
@@ -122,7 +146,9 @@ class Desk:
             return
         bike, edits = self.bike, []
         for text in changes:
+            before = bike
             edit, bike = read_edit(bike, view.build or bike.builds[0].name, text, rounded=rounded)
+            _refuse_stopped(before, bike, edit)
             edits.append(replace(edit, was=self._in_base(edit)))
         if not edits:
             raise AddressError("there is nothing to change; name a change such as fork=single-crown-160")
@@ -343,6 +369,17 @@ def _first_of_stretch(draft: Draft) -> int:
     """The first step after the last one that opened a version or wrote the files."""
     held = draft.steps[: draft.position]
     return next((index for index in range(len(held), 0, -1) if held[index - 1].kind != "make"), 0)
+
+
+def _refuse_stopped(before: Bike, after: Bike, edit: Edit) -> None:
+    """A pin that the linkage needs to move is not taken out."""
+    if edit.verb != REMOVE or before.frame == after.frame:
+        return
+    here = edit.build if any(build.name == edit.build for build in after.builds) else after.builds[0].name
+    why = why_it_stops(before.build(here), after.build(here))
+    if why:
+        pin = edit.address.rpartition(".")[2]
+        raise AddressError(f"the pin '{pin}' cannot be taken out: the linkage needs it to move. Without it: {why}")
 
 
 def _made_all(bike: Bike, edits: Iterable[Edit]) -> Bike:

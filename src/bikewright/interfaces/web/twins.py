@@ -12,6 +12,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from bikewright.errors import BikewrightError
 from bikewright.interfaces.cli.main import error_as_json
+from bikewright.interfaces.web.answers import UNITS
 from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.guard import client_is_here
@@ -21,9 +22,22 @@ from bikewright.model.addresses import with_value
 from bikewright.model.build import Build
 from bikewright.model.versions import labels, plain
 from bikewright.quantities import STATES
-from bikewright.reports.as_json import answer_json, catalogue_json, comparison_json, curves_json, sizes_json
+from bikewright.reports.as_json import (
+    answer_json,
+    brief_json,
+    catalogue_json,
+    comparison_json,
+    curves_json,
+    side_by_side_json,
+    sizes_json,
+)
+from bikewright.reports.rooms import brief_data, side_by_side_data
+from bikewright.studies import workbench
+from bikewright.studies.check import brief_rows
 from bikewright.studies.compare import compare, compare_sizes
 from bikewright.studies.evaluate import evaluate
+from bikewright.studies.side_by_side import LEAST, MOST, side_by_side
+from bikewright.studies.workbench import View
 
 Query = list[tuple[str, str]]
 Document = dict[str, Any]
@@ -63,9 +77,34 @@ def sizes(desk: Desk, query: Query) -> Document:
     return sizes_json(answers, state_of(_one(query, "state") or "table"))
 
 
+def beside(desk: Desk, query: Query) -> Document:
+    """Two or three of the files, the draft and kept versions beside one another: ``of=files&of=draft&of=LABEL``."""
+    names = _compared(query)
+    builds = [desk.named(name, _looking(query)) for name in names]
+    return side_by_side_json(side_by_side(builds, desk.bike.brief), names)
+
+
+def beside_shown(desk: Desk, query: Query) -> Document:
+    """The same with the texts, poses and curves that the page shows; for the page alone."""
+    names = _compared(query)
+    builds = [desk.named(name, _looking(query)) for name in names]
+    keys = tuple(value for name, value in query if name == "key")[:MOST_CURVES]
+    view = View(state=state_of(_one(query, "state") or "table"), curves=keys)
+    told, poses, curves = workbench.beside(builds, desk.bike.brief, view)
+    return side_by_side_data(told, names, poses, curves, UNITS)
+
+
 def brief(desk: Desk, query: Query) -> Document:
-    """The brief, line by line."""
-    return _document("brief", lines=[plain(line) for line in desk.bike.brief.lines])
+    """The brief, line by line, with what each line says of the build."""
+    told = brief_json(brief_rows(_builds(desk, query)[1], desk.bike.brief, desk.bike.riders))
+    lines = zip(desk.bike.brief.lines, told, strict=True)
+    return _document("brief", lines=[{**plain(line), **row} for line, row in lines])
+
+
+def brief_shown(desk: Desk, query: Query) -> Document:
+    """The same with the texts that the page shows; for the page alone."""
+    build = _builds(desk, query)[1]
+    return {"lines": brief_data(brief_rows(build, desk.bike.brief, desk.bike.riders), UNITS)}
 
 
 def parts(desk: Desk, query: Query) -> Document:
@@ -101,10 +140,14 @@ TWINS: dict[str, Callable[[Desk, Query], Document]] = {
     "/curves.json": curves,
     "/sizes.json": sizes,
     "/brief.json": brief,
+    "/side-by-side.json": beside,
     "/parts.json": parts,
     "/versions.json": versions,
     "/words.json": words,
+    "/shown/brief.json": brief_shown,
+    "/shown/side-by-side.json": beside_shown,
 }
+"""What stands under ``/shown`` is worded for the page and may change with it."""
 
 
 async def twin(request: Request) -> Response:
@@ -132,7 +175,19 @@ def refused_here(request: Request) -> Response | None:
 
 def _builds(desk: Desk, query: Query) -> tuple[Build, Build]:
     changes = changes_of({"changes": [value for name, value in query if name == "with"]})
-    return desk.look(Looking(build=_one(query, "build"), size=_one(query, "size")), changes)
+    return desk.look(_looking(query), changes)
+
+
+def _looking(query: Query) -> Looking:
+    return Looking(build=_one(query, "build"), size=_one(query, "size"))
+
+
+def _compared(query: Query) -> list[str]:
+    """What is laid beside one another."""
+    names = [value for name, value in query if name == "of"]
+    if not LEAST <= len(names) <= MOST or len(set(names)) < len(names):
+        raise BadMessage("name two or three different ones of files, draft and kept versions: ?of=files&of=draft")
+    return names
 
 
 def _one(query: Query, name: str) -> str:

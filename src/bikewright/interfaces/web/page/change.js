@@ -5,7 +5,9 @@ import { make, order, show } from "./link.js";
 import { set, state } from "./store.js";
 import { html, useState } from "./vendor/preact-htm.js";
 
-/** One consequence: before, after, change. */
+/** @typedef {import("./types.js").Comparison} Comparison */
+
+/** One consequence: before, after, change. @param {{row: import("./types.js").Consequence, faint: boolean}} props */
 function Line({ row, faint }) {
   return html`<div class=${"line" + (faint ? " faint" : "")} data-key=${row.key} data-state=${row.state}>
     <span class="label">${row.label}</span>
@@ -14,6 +16,7 @@ function Line({ row, faint }) {
   </div>`;
 }
 
+/** @param {{cause: import("./types.js").Cause}} props */
 function Cause({ cause }) {
   return html`<section class="cause" data-address=${cause.address}>
     <h3><span>${cause.text}</span></h3>
@@ -24,8 +27,8 @@ function Cause({ cause }) {
   </section>`;
 }
 
-/** Everything that follows from a comparison, in the order of what must be read first. */
-function Consequences({ comparison, heading }) {
+/** Everything that follows from a comparison, in the order of what must be read first. @param {{comparison: Comparison, heading: string}} props */
+export function Consequences({ comparison, heading }) {
   const c = comparison;
   const nothing = !c.refusals.length && !c.verdicts.length && !c.causes.length && !c.lost.length;
   return html`<div class="consequences" role="region" aria-label=${heading}>
@@ -48,14 +51,15 @@ export const slotsOf = (kind) => (kind === "wheel" || kind === "tyre" ? [`front_
 
 /** What may be typed into the field, each with what it means. @returns {[string, string][]} */
 function suggestions() {
-  const { welcome, model, screen } = state;
+  const { draft, model, screen } = state;
   /** @type {[string, string][]} */
   const found = [];
-  for (const [kind, parts] of Object.entries(welcome.stock)) {
+  if (!draft) return found;
+  for (const [kind, parts] of Object.entries(draft.stock)) {
     if (kind === "coil") continue;
-    for (const slot of slotsOf(kind)) for (const part of /** @type {any[]} */ (parts)) found.push([`${slot}=${part.name}`, part.describe]);
+    for (const slot of slotsOf(kind)) for (const part of parts) found.push([`${slot}=${part.name}`, part.describe]);
   }
-  for (const rider of welcome.riders) found.push([`rider=${rider}`, "rider"]);
+  for (const rider of draft.riders) found.push([`rider=${rider}`, "rider"]);
   for (const pin of (screen && screen.pin_places) || []) found.push([`${pin.x_address}+=1`, `now ${pin.x}`], [`${pin.z_address}+=1`, `now ${pin.z}`]);
   if (model) for (const [name, value] of Object.entries(model.settings)) found.push([`${name}=${value}`, "setting"]);
   return found;
@@ -87,7 +91,7 @@ function Orders() {
   const [keeping, setKeeping] = useState(false);
   const [name, setName] = useState("");
   const [note, setNote] = useState("");
-  const draft = state.draft || {};
+  const draft = state.draft || { position: 0, length: 0, can_undo: false, can_redo: false };
   const off = state.line !== "open";
   const act = (/** @type {string} */ verb, body = {}) => () => {
     settle();
@@ -128,7 +132,7 @@ export function Change() {
     <label class="tick"><input type="checkbox" checked=${view.sizes} onChange=${toggle} /> for all sizes</label>
     ${screen && screen.comparison && !view.sizes && html`<${Consequences} comparison=${screen.comparison} heading="what follows" />`}
     ${screen && view.sizes && !sizes && html`<p class="none">All sizes are on the way.</p>`}
-    ${view.sizes && sizes && sizes.rows.map((/** @type {any} */ c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
+    ${view.sizes && sizes && sizes.rows.map((c) => html`<section class="onesize" key=${c.size}><h2 class="size">Size ${c.size}</h2>
       <${Consequences} comparison=${c} heading=${`what follows in size ${c.size}`} /></section>`)}
   </aside>`;
 }

@@ -6,6 +6,7 @@ import { unit } from "./symbols.js";
 
 /** @typedef {import("./pen.js").Point} Point */
 /** @typedef {import("./symbols.js").Pose} Pose */
+/** @typedef {import("./types.js").Screen} Screen */
 /**
  * @typedef {object} Grip a point that can be moved, with what moves
  * @property {string} name
@@ -17,10 +18,11 @@ import { unit } from "./symbols.js";
 
 const REST_MS = 350;
 
-/** How far the frame is turned nose up in the pose shown [rad]: from two pins of the frame, or from the head tube. @param {any} screen @returns {number} */
+/** How far the frame is turned nose up in the pose shown [rad]: from two pins of the frame, or from the head tube. @param {Screen} screen @returns {number} */
 export function pitch(screen) {
-  const pose = screen.pose;
-  const held = screen.pin_places.filter((/** @type {any} */ p) => p.joins.includes("frame") && pose.pins[p.name]);
+  const { pose } = screen;
+  if (!pose) return 0;
+  const held = screen.pin_places.filter((p) => p.joins.includes("frame") && pose.pins[p.name]);
   let [a, b] = /** @type {[Point, Point]} */ ([[0, 0], [0, 0]]);
   let [ga, gb] = [a, b];
   if (held.length > 1) {
@@ -48,14 +50,15 @@ export function valueAt(address) {
   }
   if (!model) return null;
   const steps = address.split(".");
+  /** @type {any} */
   let place = steps.length === 1 && !(address in model) ? model.settings : steps[0] in model ? model : model.parts && steps[0] in model.parts ? model.parts : model.frame;
   for (const step of steps) place = place === null || place === undefined ? null : place[step];
   return place === undefined || place === "unknown" ? null : place;
 }
 
-/** A way on the ground as a way in frame axes. @param {any} screen @param {Point} by @returns {Point} */
+/** A way on the ground as a way in frame axes. @param {Screen | null} screen @param {Point} by @returns {Point} */
 function inFrame(screen, by) {
-  const angle = pitch(screen);
+  const angle = screen ? pitch(screen) : 0;
   const [c, s] = [Math.cos(angle), Math.sin(angle)];
   return [c * by[0] + s * by[1], -s * by[0] + c * by[1]];
 }
@@ -65,7 +68,7 @@ const signed = (step) => `${step < 0 ? "-=" : "+="}${Math.round(Math.abs(step) *
 
 /**
  * Every point of a pose that a hand may move.
- * @param {any} screen
+ * @param {Screen | null} screen
  * @returns {Grip[]}
  */
 export function grips(screen) {

@@ -31,7 +31,7 @@ let due = 0;
 let waiting = null;
 /** @type {Map<number, {verb: string, id: string, changes: string[]}>} */
 const open = new Map();
-/** screens that are wanted beside what the window shows, one after the other @type {{view: any, resolve: (screen: any) => void}[]} */
+/** screens that are wanted beside what the window shows, one after the other @type {{view: import("./types.js").View, resolve: (screen: import("./types.js").Screen | null) => void}[]} */
 let peeks = [];
 /** number of the first of them, once it is asked; 0 before */
 let peeking = 0;
@@ -141,10 +141,10 @@ function receive(message) {
   }
 }
 
-/** @param {any} greeting */
+/** @param {import("./types.js").Welcome} greeting */
 function welcome(greeting) {
   const view = { ...state.view };
-  if (!greeting.builds.some((/** @type {any} */ b) => b.name === view.build)) {
+  if (!greeting.builds.some((b) => b.name === view.build)) {
     view.build = greeting.builds[0].name;
     view.size = "";
   }
@@ -155,7 +155,7 @@ function welcome(greeting) {
   ask("show", { view: state.view });
 }
 
-/** The screen that was wanted beside the window's own came. @param {any} screen */
+/** The screen that was wanted beside the window's own came. @param {import("./types.js").Screen | null} screen */
 function peekedAt(screen) {
   peeked.add(peeking);
   peeking = 0;
@@ -215,7 +215,7 @@ export function show() {
   ask("show", { view: state.view });
 }
 
-/** A screen of something else, beside what this window shows; null where there is none. @param {any} view @returns {Promise<any>} */
+/** A screen of something else, beside what this window shows; null where there is none. @param {import("./types.js").View} view @returns {Promise<import("./types.js").Screen | null>} */
 export function peek(view) {
   return new Promise((resolve) => {
     if (!socket || socket.readyState !== 1) {

@@ -1,52 +1,58 @@
 // The workbench: rooms by deep link, keys, theme, and what is asked of the server for each of them.
 
+import { Brief } from "./brief.js";
 import { Change } from "./change.js";
 import { readTones } from "./curves.js";
 import { settle } from "./hands.js";
 import { arrive, shown } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
-import { Brief, FiguresRoom, Parts, Sizes, Versions, twin } from "./rooms.js";
+import { FiguresRoom, Parts, Sizes, twin } from "./rooms.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
-import { listen, recalled, remember, set, state } from "./store.js";
+import { FEW_CURVES, listen, recalled, remember, set, state } from "./store.js";
+import { Versions } from "./versions.js";
 import { html, render } from "./vendor/preact-htm.js";
 
 const ROOMS = /** @type {[string, string][]} */ ([
   ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
 ]);
-const FEW = ["leverage_ratio", "anti_squat_pct", "rear_force_n"];
 const TRAVEL_WAIT_MS = 250;
+/** what of a view a deep link names */
+const PLACES = /** @type {("build" | "size" | "state")[]} */ (["build", "size", "state"]);
+
+/** @typedef {import("./types.js").Screen} Screen */
+/** @typedef {import("./types.js").State} State */
 
 let travelTimer = 0;
 
 /** @returns {string[]} every curve that the catalogue has */
 const allCurves = () => offered().map((q) => q.key);
 
-/** Curves that can be chosen by name; those of one pin or one gear are asked for by address. @returns {any[]} */
-const offered = () => ((state.welcome && state.welcome.catalogue.quantities) || []).filter((/** @type {any} */ q) => ["travel", "fork"].includes(q.scope) && q.key !== "pin_force");
+/** Curves that can be chosen by name; those of one pin or one gear are asked for by address. */
+const offered = () => ((state.welcome && state.welcome.catalogue.quantities) || []).filter((q) => ["travel", "fork"].includes(q.scope) && q.key !== "pin_force");
 
 /** What the room that is open needs to be shown. */
 function look() {
   const all = allCurves();
-  const few = recalled("curves", FEW);
+  const few = recalled("curves", FEW_CURVES);
   const curves = state.room === "curves" ? all : state.room === "bike" ? few : [];
   const values = ["figures", "brief"].includes(state.room) || (state.room === "bike" && state.dimensions);
   return { ...state.view, curves, values };
 }
 
-/** @param {Record<string, any>} changes */
+/** @param {Partial<import("./types.js").View>} changes */
 function see(changes) {
   Object.assign(state.view, changes);
   set({ view: { ...look(), travel: false } });
   if (state.welcome) show();
 }
 
-/** A screen came: the list that follows it is on its way, so the last one stays until then. @param {any} came */
+/** A screen came: the list that follows it is on its way, so the last one stays until then. @param {Screen} came */
 function screenCame(came) {
   clearTimeout(travelTimer);
-  const old = state.screen || {};
-  const screen = { ...came, comparison: came.comparison || old.comparison, values: came.values && came.values.length ? came.values : old.values || [] };
-  const changes = /** @type {Record<string, any>} */ ({ screen, trouble: screen.trouble ? { text: screen.trouble, place: null } : state.trouble && state.trouble.deed ? state.trouble : null });
+  const old = state.screen;
+  const screen = { ...came, comparison: came.comparison || (old && old.comparison), values: came.values.length ? came.values : (old && old.values) || [] };
+  const changes = /** @type {Partial<State>} */ ({ screen, trouble: screen.trouble ? { text: screen.trouble, place: null } : state.trouble && state.trouble.deed ? state.trouble : null });
   if (screen.pose) changes.good = screen.pose;
   if (came.draft) changes.draft = came.draft;
   if (came.model) changes.model = came.model;
@@ -57,7 +63,7 @@ function screenCame(came) {
   travelTimer = setTimeout(askTravel, TRAVEL_WAIT_MS);
 }
 
-/** What follows a screen came: the list, and the values where they were asked for. @param {any} told */
+/** What follows a screen came: the list, and the values where they were asked for. @param {{n: number, comparison: import("./types.js").Comparison, values?: Screen["values"]}} told */
 function consequencesCame(told) {
   const { trouble } = state;
   // while the linkage cannot close, the last screen that could be drawn stays, its list with it
@@ -85,9 +91,10 @@ function route() {
   const [path, query] = location.hash.replace(/^#\/?/, "").split("?");
   const known = ROOMS.some(([name]) => name === path);
   const asked = new URLSearchParams(query || "");
-  for (const name of ["build", "size", "state"]) if (asked.has(name)) state.view[name] = asked.get(name);
+  for (const name of PLACES) state.view[name] = asked.get(name) ?? state.view[name];
   readTravel(null);
-  set({ room: known ? path : "bike" });
+  const beside = (asked.get("compare") || "").split(",").filter((name, i, all) => name && all.indexOf(name) === i).slice(0, 3);
+  set({ room: known ? path : "bike", ...(asked.has("compare") || path !== "versions" ? {} : { compare: [] }), ...(asked.has("compare") ? { compare: beside } : {}) });
   see({});
   document.title = `${known ? ROOMS.find(([n]) => n === path)?.[1] : "Bike"}, bikewright`;
 }
@@ -96,8 +103,9 @@ function route() {
 function link(room) {
   const { view } = state;
   const asked = new URLSearchParams();
-  for (const name of ["build", "size", "state"]) if (/** @type {any} */ (view)[name]) asked.set(name, /** @type {any} */ (view)[name]);
-  return `#/${room}?${asked}`;
+  for (const name of PLACES) if (view[name]) asked.set(name, view[name]);
+  const beside = room === "versions" && state.compare.length > 1 ? `&compare=${state.compare.map(encodeURIComponent).join(",")}` : "";
+  return `#/${room}?${asked}${beside}`;
 }
 
 /** @param {string} theme "paper", "dusk" or "" for what the machine prefers */
@@ -111,6 +119,7 @@ function setTheme(theme) {
 
 const isDusk = () => state.theme === "dusk" || (!state.theme && matchMedia("(prefers-color-scheme: dark)").matches);
 
+/** @param {{name: "build" | "size" | "state", label: string, choices: [string, string][]}} props */
 function Choose({ name, label, choices }) {
   const pick = (/** @type {any} */ event) => {
     settle();
@@ -119,19 +128,20 @@ function Choose({ name, label, choices }) {
     see({ [name]: event.target.value, ...more });
     history.replaceState(null, "", link(state.room));
   };
-  const now = /** @type {any} */ (state.view)[name];
+  const now = state.view[name];
   return html`<label class="cell"><span>${label}</span><select onChange=${pick} name=${name}>
     ${choices.map(([value, text]) => html`<option value=${value} selected=${value === now}>${text}</option>`)}</select></label>`;
 }
 
 /** The title block: which bike, build, size and state. */
 function Title() {
-  const { welcome, screen } = state;
+  const { welcome, screen, draft } = state;
+  if (!welcome) return null;
   const bike = welcome.bike;
   return html`<header class="title">
     <div class="cell name"><span>${bike.maker || "bike"}</span><b>${bike.name}</b>${bike.revision ? html` <i>${bike.revision}</i>` : ""}</div>
-    <${Choose} name="build" label="build" choices=${welcome.builds.map((/** @type {any} */ b) => [b.name, b.name])} />
-    <${Choose} name="size" label="size" choices=${welcome.sizes.map((/** @type {any} */ s) => [s, s])} />
+    <${Choose} name="build" label="build" choices=${(draft ? draft.builds : welcome.builds.map((b) => b.name)).map((b) => [b, b])} />
+    <${Choose} name="size" label="size" choices=${welcome.sizes.map((s) => [s, s])} />
     <${Choose} name="state" label="state" choices=${Object.entries(welcome.states)} />
     <div class="cell pinned"><span>pinned</span><b>${screen && screen.before ? screen.before.title : "–"}</b></div>
     <nav aria-label="rooms">${ROOMS.map(([name, word]) => html`<a href=${link(name)} aria-current=${name === state.room ? "page" : undefined}>${word}</a>`)}</nav>
@@ -192,7 +202,7 @@ function CurvesRoom() {
     <aside class="change"><${Stage} still=${true} /><${Key} /><${Scrubber} /><${Readings} /></aside></div>`;
 }
 
-const VIEWS = /** @type {Record<string, any>} */ ({
+const VIEWS = /** @type {Record<string, () => import("./vendor/preact-htm.js").Drawn>} */ ({
   bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions,
 });
 
@@ -223,7 +233,7 @@ async function save() {
   try {
     const link = document.createElement("a");
     link.href = URL.createObjectURL(await fetched(`/export.html?${new URLSearchParams({ build: view.build, size: view.size, state: view.state })}`));
-    link.download = `${state.welcome.bike.name}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
+    link.download = `${state.welcome ? state.welcome.bike.name : "bike"}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
     link.click();
     setTimeout(() => URL.revokeObjectURL(link.href), 10000);
   } catch (error) {
@@ -251,7 +261,7 @@ async function invite() {
 function Invitation() {
   const { invitation } = state;
   if (!invitation) return null;
-  const picture = (/** @type {any} */ host) => {
+  const picture = (/** @type {Element | null} */ host) => {
     if (!host || host.firstChild) return;
     const drawn = new DOMParser().parseFromString(invitation.svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" '), "image/svg+xml").documentElement;
     const plain = svg("svg", { viewBox: drawn.getAttribute("viewBox") || `0 0 ${drawn.getAttribute("width")} ${drawn.getAttribute("height")}`, role: "img", "aria-label": "code to read with a camera", class: "code" }, host);
@@ -291,8 +301,11 @@ addEventListener("hashchange", route);
 matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => setTheme(state.theme));
 
 document.getElementById("desk")?.replaceChildren();
-let troubleDrawn = /** @type {any} */ (null);
+let troubleDrawn = /** @type {State["trouble"]} */ (null);
 listen((what) => {
+  const { draft, view } = state;
+  // a build that was taken out, here or in another window, gives way to the first
+  if (what.includes("draft") && draft && view.build && !draft.builds.includes(view.build)) see({ build: draft.builds[0], size: "" });
   // while a point is held, drawing and curves paint themselves; the rest of the page waits for the list that follows
   if (state.trying && what.includes("good") && state.trouble === troubleDrawn) return;
   troubleDrawn = state.trouble;

@@ -5,15 +5,19 @@ import { Drawing } from "./drawing.js";
 import { grips, hands, valueAt } from "./hands.js";
 import { make } from "./link.js";
 import { listen, set, state } from "./store.js";
+import { hasCentre } from "./symbols.js";
 import { Copy, Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
+
+/** @typedef {import("./types.js").Screen} Screen */
+/** @typedef {import("./symbols.js").Pose} Pose */
 
 /** keys of the catalogue that the drawing dimensions */
 const DIMENSIONED = [
   "wheelbase_mm", "bb_height_mm", "rear_centre_mm", "front_centre_mm", "reach_mm", "stack_mm", "head_angle_deg", "seat_tube_angle_deg",
 ];
 
-/** Texts of the dimensions, with the change where there is one. @param {any} screen */
+/** Texts of the dimensions, with the change where there is one. @param {Screen} screen */
 function dimensionTexts(screen) {
   const found = new Map();
   for (const row of screen.values) {
@@ -31,7 +35,7 @@ function shownPose() {
   return screen && screen.pose ? screen.pose : state.good;
 }
 
-/** Whether two poses would be drawn the same: then a dashed one says nothing. @param {any} a @param {any} b */
+/** Whether two poses would be drawn the same: then a dashed one says nothing. @param {Pose | null} a @param {Pose | null} b */
 const isSame = (a, b) => a && b && JSON.stringify({ ...a, title: "" }) === JSON.stringify({ ...b, title: "" });
 
 /** @returns {import("./drawing.js").Scene} */
@@ -39,8 +43,8 @@ function scene(still = false) {
   const { screen } = state;
   const pose = shownPose();
   const scrubbed = state.scrub !== null;
-  const stopped = state.trouble && !state.trouble.deed && state.trouble.kind;
-  const place = stopped && (state.trouble.place || { pin: state.chosen.replace(/^pin /, ""), travel_mm: null });
+  const stopped = state.trouble && !state.trouble.deed && state.trouble.kind ? state.trouble : null;
+  const place = stopped && (stopped.place || { pin: state.chosen.replace(/^pin /, ""), travel_mm: null });
   return {
     what: screen ? [screen.build.build, screen.build.size, screen.state].join() : "",
     pose,
@@ -57,8 +61,9 @@ const MOVES = ["screen", "scrub", "chosen", "dimensions", "travel", "trouble"];
 
 /** The drawing. */
 export function Stage({ still = false }) {
-  const host = useRef(null);
+  const host = useRef(/** @type {(HTMLElement & {drawing?: Drawing}) | null} */ (null));
   useEffect(() => {
+    if (!host.current) return undefined;
     const drawing = new Drawing(host.current, hands);
     const draw = () => (state.screen || state.good) && drawing.show(scene(still));
     draw();
@@ -78,6 +83,7 @@ export function Key() {
     <li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="outline" d="M0 4H30" /></svg> ${screen.build.build}, as it is</li>
     ${screen.before && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="ghost" d="M0 4H30" /></svg> ${screen.before.title}, pinned</li>`}
     ${pose && pose.axle_path && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M0 4H30" /></svg> path of the rear axle</li>`}
+    ${pose && hasCentre(pose) && html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class="path" d="M11 0L19 8M11 8L19 0" /></svg> instant centre</li>`}
   </ul>`;
 }
 
@@ -90,11 +96,11 @@ export function Point() {
     ${grip.fields.map(([word, address]) => html`<${Place} key=${address} word=${word} address=${address} />`)}</div>`;
 }
 
-/** One typed value; its message stands at the field. */
+/** One typed value; its message stands at the field. @param {{word: string, address: string}} props */
 function Place({ word, address }) {
   const value = valueAt(address);
   const shown = typeof value === "number" ? String(Math.round(value * 100) / 100) : value === null ? "" : String(value);
-  const [typed, setTyped] = useState(null);
+  const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const unit = address.endsWith("_deg") ? "°" : address.endsWith("_mm") ? "mm" : "";
   const send = (/** @type {Event} */ event) => {
     event.preventDefault();
@@ -157,12 +163,12 @@ export function readTravel(x) {
   if (x === readAt && (x === null) === (state.scrub === null)) return;
   readAt = x;
   const { travel } = state;
-  const at = x === null || !travel.poses.length ? null : nearest(travel.poses.map((/** @type {any} */ p) => Number(p.state)), x);
+  const at = x === null || !travel.poses.length ? null : nearest(travel.poses.map((p) => Number(p.state)), x);
   if (at !== state.scrub) set({ scrub: at });
   for (const reader of readers) reader();
 }
 
-/** What a curve reads at a travel, or at its ends. @param {any} curve @returns {{x: number, now: string, before: string} | null} */
+/** What a curve reads at a travel, or at its ends. @param {import("./types.js").ShownCurve} curve @returns {{x: number, now: string, before: string} | null} */
 function reading(curve) {
   if (readAt === null) return null;
   const n = curve.now;
@@ -177,39 +183,39 @@ function reading(curve) {
   };
 }
 
-/** One chart with its heading, its reading and its figures. */
+/** One chart with its heading, its reading and its figures. @param {{address: string}} props */
 function OneChart({ address }) {
-  const host = useRef(null);
-  const said = useRef(null);
-  const chart = useRef(/** @type {any} */ (null));
-  const find = () => state.screen && state.screen.curves.find((/** @type {any} */ c) => c.address === address);
+  const host = useRef(/** @type {(HTMLElement & {chart?: Chart}) | null} */ (null));
+  const said = useRef(/** @type {HTMLElement | null} */ (null));
+  const find = () => state.screen && state.screen.curves.find((c) => c.address === address);
   const curve = find();
   const has = curve && (curve.now || curve.before);
   useEffect(() => {
     if (!has) return undefined;
+    if (!host.current || !curve) return undefined;
+    const drawn = new Chart(host.current, curve, (x) => readTravel(x));
     const write = () => {
       const c = find();
       if (!said.current || !c) return;
       const r = reading(c);
       said.current.textContent = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || `over ${c.along}, mm`;
-      chart.current.point(readAt);
+      drawn.point(readAt);
     };
-    chart.current = new Chart(host.current, find(), (x) => readTravel(x));
-    host.current.chart = chart.current;
+    host.current.chart = drawn;
     readers.add(write);
     const quit = listen((what) => {
       if (what.includes("screen")) {
         const c = find();
-        if (c && (c.now || c.before)) chart.current.show(c);
+        if (c && (c.now || c.before)) drawn.show(c);
         write();
       }
-      if (what.includes("theme")) chart.current.retone();
+      if (what.includes("theme")) drawn.retone();
     });
     write();
     return () => {
       quit();
       readers.delete(write);
-      chart.current.end();
+      drawn.end();
     };
   }, [Boolean(has)]);
   if (!curve) return html`<figure class="chart"><figcaption><b>${address}</b></figcaption><div class="plot"></div></figure>`;
@@ -229,7 +235,7 @@ function OneChart({ address }) {
   };
   const rows = () => {
     const base = curve.now || curve.before;
-    return base.x.map((/** @type {number} */ x, /** @type {number} */ i) => [
+    return (base ? base.x : []).map((x, i) => [
       x.toFixed(1), curve.now ? curve.now.y[i] : null, curve.before ? curve.before.y[nearest(curve.before.x, x)] : null,
     ]);
   };
@@ -243,7 +249,10 @@ function OneChart({ address }) {
   </figure>`;
 }
 
-/** The figures of a curve as a table, made when it is opened. */
+/**
+ * The figures of a curve as a table, made when it is opened.
+ * @param {{curve: import("./types.js").ShownCurve, head: string[], rows: () => (string | number | null)[][]}} props
+ */
 function Figures({ curve, head, rows }) {
   const [open, setOpen] = useState(false);
   const some = () => rows().filter((/** @type {any} */ _, /** @type {number} */ i) => i % 5 === 0)
@@ -253,7 +262,7 @@ function Figures({ curve, head, rows }) {
     <p class="none">Every fifth of ${rows().length} places. All of them: <${Copy} head=${head} rows=${rows} name=${`all places of ${curve.label}`} /></p>`}</details>`;
 }
 
-/** Charts side by side. */
+/** Charts side by side. @param {{addresses: string[]}} props */
 export function Charts({ addresses }) {
   return html`<div class="charts">${addresses.map((/** @type {string} */ a) => html`<${OneChart} key=${a} address=${a} />`)}</div>`;
 }
@@ -268,7 +277,7 @@ export function Readings() {
   }, []);
   const { screen } = state;
   if (!screen) return null;
-  const rows = screen.curves.filter((/** @type {any} */ c) => c.now || c.before).map((/** @type {any} */ c) => {
+  const rows = screen.curves.filter((c) => c.now || c.before).map((c) => {
     const r = reading(c);
     return [c.label, r ? r.now : "–", r ? r.before : "–"];
   });

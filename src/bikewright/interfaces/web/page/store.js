@@ -1,17 +1,11 @@
 // What the page knows: one object, changed in one place, and those who want to hear of it.
 
-/**
- * @typedef {object} View what this window looks at
- * @property {string} build
- * @property {string} size
- * @property {string} state
- * @property {string[]} curves
- * @property {boolean} values
- * @property {boolean} travel
- * @property {boolean} sizes
- */
+/** @typedef {import("./types.js").View} View */
 
-/** @type {any} */
+/** curves that the bike's room shows until others are chosen */
+export const FEW_CURVES = ["leverage_ratio", "anti_squat_pct", "rear_force_n"];
+
+/** @type {import("./types.js").State} */
 export const state = {
   /** the server's first answer: bike, builds, sizes, states, catalogue */
   welcome: null,
@@ -44,6 +38,7 @@ export const state = {
   dimensions: false,
   /** a code that lets another machine in, while it is shown */
   invitation: null,
+  compare: [],
   room: "bike",
   theme: "",
 };
@@ -57,7 +52,7 @@ export function listen(listener) {
   return () => listeners.delete(listener);
 }
 
-/** @param {Record<string, any>} changes */
+/** @param {Partial<import("./types.js").State>} changes */
 export function set(changes) {
   Object.assign(state, changes);
   const what = Object.keys(changes);

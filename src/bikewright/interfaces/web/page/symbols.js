@@ -248,17 +248,22 @@ function linkage(pose) {
   return shapes;
 }
 
+/** Whether the instant centre lies near enough to the bike to be marked. @type {(pose: Pose) => boolean} */
+export function hasCentre(pose) {
+  if (!pose.instant_centre) return false;
+  const [x, z] = pose.instant_centre;
+  return x > pose.rear_axle[0] - 400 && x < pose.front_axle[0] + 400 && z > 0 && z < 1400;
+}
+
 /** @type {(pose: Pose) => Shape[]} steering axis, path of the rear axle, instant centre */
 function paths(pose) {
   const up = unit(pose.crown, pose.steerer_top);
   const low = foot(pose.front_axle, pose.crown, pose.steerer_top);
   const shapes = [line(plus(low, up, -pose.front_radius * 1.05), plus(pose.steerer_top, up, 120), "centre")];
   if (pose.axle_path && pose.axle_path.length > 1) shapes.push(path(pose.axle_path, "path"));
-  if (pose.instant_centre) {
+  if (pose.instant_centre && hasCentre(pose)) {
     const [x, z] = pose.instant_centre;
-    if (x > pose.rear_axle[0] - 400 && x < pose.front_axle[0] + 400 && z > 0 && z < 1400) {
-      shapes.push(line([x - 12, z - 12], [x + 12, z + 12], "path"), line([x - 12, z + 12], [x + 12, z - 12], "path"));
-    }
+    shapes.push(line([x - 12, z - 12], [x + 12, z + 12], "path"), line([x - 12, z + 12], [x + 12, z - 12], "path"));
   }
   return shapes;
 }
@@ -322,6 +327,7 @@ export function ghost(pose, cls = "ghost") {
     lines.push([pose.steerer_top, axis, pose.stem_clamp]);
   }
   for (const body of pose.bodies) lines.push(body.points);
+  /** @type {Shape[]} */
   const shapes = lines.filter((l) => l.length > 1).map((l) => path(l, cls));
   shapes.push(circle(pose.rear_axle, pose.rear_radius, cls), circle(pose.front_axle, pose.front_radius, cls));
   if (pose.hand) shapes.push(circle(pose.hand, 17, cls));

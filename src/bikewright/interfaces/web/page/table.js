@@ -12,14 +12,14 @@ function quoted(cell) {
   return /[",\n\r]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
 }
 
-/** @param {string[]} head @param {(string | number | null)[][]} rows @returns {string} */
+/** @param {string[]} head @param {(string | number | null | undefined)[][]} rows @returns {string} */
 const csv = (head, rows) => [head, ...rows].map((row) => row.map(quoted).join(",")).join("\r\n") + "\r\n";
 
-/** A button that copies; where the browser has no clipboard, as on plain http, the text is shown, marked, to be copied. */
+/** A button that copies; where the browser has no clipboard, as on plain http, the text is shown, marked, to be copied. @param {{head: string[], rows: () => (string | number | null | undefined)[][], name: string}} props */
 export function Copy({ head, rows, name }) {
   const [shown, setShown] = useState("");
   const [said, setSaid] = useState("");
-  const box = useRef(null);
+  const box = useRef(/** @type {HTMLTextAreaElement | null} */ (null));
   const copy = async () => {
     const text = csv(head, rows());
     try {
@@ -43,20 +43,21 @@ export function Copy({ head, rows, name }) {
  * @param {object} props
  * @param {string} props.name what the table holds
  * @param {string[]} props.head
- * @param {any[][]} props.rows cells: text, or {text, class, node, span}
+ * @param {import("./types.js").Cell[][]} props.rows cells: text, or {text, class, node, span}
  * @param {number[]} [props.figures] columns that hold numbers
  * @param {boolean} [props.hide] hides the caption from sight
+ * @param {string[]} [props.keys] what each row is, where rows come and go
  */
-export function Table({ name, head, rows, figures = [], hide = false }) {
+export function Table({ name, head, rows, figures = [], hide = false, keys = [] }) {
   const plain = () => rows.map((row) => row.map((cell) => (cell && typeof cell === "object" ? cell.text : cell)));
-  const cls = (/** @type {number} */ i, /** @type {any} */ cell) => [figures.includes(i) ? "num" : "", (cell && cell.class) || ""].join(" ").trim();
+  const cls = (/** @type {number} */ i, /** @type {import("./types.js").Cell} */ cell) => [figures.includes(i) ? "num" : "", (cell && typeof cell === "object" && cell.class) || ""].join(" ").trim();
   return html`<div class="tablebox" tabindex="0" role="region" aria-label=${name}>
       <table>
         <caption class=${hide ? "hidden" : ""}>${name}</caption>
         <thead><tr>${head.map((h, i) => html`<th scope="col" class=${cls(i, null)}>${h}</th>`)}</tr></thead>
-        <tbody>${rows.map((row) => html`<tr class=${row.class || ""}>${row.map((cell, i) => {
+        <tbody>${rows.map((row, r) => html`<tr key=${keys[r] || r}>${row.map((cell, i) => {
           const inner = cell && typeof cell === "object" ? cell.node || cell.text : cell;
-          return i === 0 ? html`<th scope="row">${inner}</th>` : html`<td class=${cls(i, cell)} colspan=${(cell && cell.span) || undefined}>${inner}</td>`;
+          return i === 0 ? html`<th scope="row">${inner}</th>` : html`<td class=${cls(i, cell)} colspan=${(cell && typeof cell === "object" && cell.span) || undefined}>${inner}</td>`;
         })}</tr>`)}</tbody>
       </table>
     </div>

@@ -1,0 +1,323 @@
+// What the server tells the page, as reports/screen.py, reports/rooms.py and web/desk.py write it. For the type check
+// alone: the browser never asks for this file.
+
+import type { Pose } from "./symbols.js";
+
+/** What a window looks at. */
+export interface View {
+  build: string;
+  size: string;
+  state: string;
+  curves: string[];
+  values: boolean;
+  travel: boolean;
+  sizes: boolean;
+}
+
+/** An entry of the catalogue. */
+export interface Quantity {
+  key: string;
+  label: string;
+  unit: string;
+  decimals: number;
+  meaning: string;
+  family: string;
+  felt_step: number | null;
+  felt_as: "absolute" | "relative";
+  scope: "build" | "state" | "travel" | "fork";
+}
+
+/** A part on a shelf, as it is named. */
+export interface Named {
+  name: string;
+  describe: string;
+}
+
+/** What may be chosen, and what was changed. */
+export interface Draft {
+  position: number;
+  length: number;
+  can_undo: boolean;
+  can_redo: boolean;
+  dirty: boolean;
+  base: string;
+  pinned: string;
+  changes: { id: string; build: string; address: string; text: string }[];
+  parked: { id: string; changes: string[]; why: string }[];
+  conflicts: { build: string; address: string; disk: string; screen: string; was: string }[];
+  versions: string[];
+  trouble: string;
+  builds: string[];
+  riders: string[];
+  stock: Record<string, Named[]>;
+}
+
+/** The server's first answer. */
+export interface Welcome {
+  protocol: number;
+  release: string;
+  window: string;
+  bike: { name: string; revision: string; maker: string };
+  builds: { name: string; size: string }[];
+  sizes: string[];
+  states: Record<string, string>;
+  stock: Record<string, Named[]>;
+  riders: string[];
+  catalogue: { quantities: Quantity[]; families: Record<string, string>; states: Record<string, string> };
+  draft: Draft;
+}
+
+/** One quantity before and after. */
+export interface Consequence {
+  key: string;
+  state: string;
+  label: string;
+  before: number | null;
+  after: number | null;
+  before_text: string;
+  after_text: string;
+  change_text: string;
+  steps: number | null;
+  steps_text: string;
+}
+
+export interface Verdict extends Consequence {
+  was: string;
+  is: string;
+  band: string;
+}
+
+export interface Headline {
+  family: string;
+  lead: Consequence;
+  felt: boolean;
+  echoes: string[];
+}
+
+export interface Cause {
+  address: string;
+  text: string;
+  steps: number;
+  headlines: Headline[];
+  pulls: string[];
+}
+
+/** What follows from a change, in one size. */
+export interface Comparison {
+  size: string;
+  felt: boolean;
+  refusals: { place: string; address: string; text: string }[];
+  verdicts: Verdict[];
+  causes: Cause[];
+  lost: { label: string; reason: string }[];
+}
+
+/** A curve as plain lists. */
+export interface Points {
+  x: number[];
+  y: (number | null)[];
+  gap: string;
+}
+
+/** One curve of the draft with the pinned build's and the brief's band. */
+export interface ShownCurve {
+  address: string;
+  label: string;
+  unit: string;
+  decimals: number;
+  along: string;
+  now: Points | null;
+  before: Points | null;
+  band: { low: number | null; high: number | null } | null;
+  trouble: string;
+}
+
+/** One value of the draft and of the pinned build. */
+export interface Figure {
+  key: string;
+  label: string;
+  family: string;
+  heading: string;
+  meaning: string;
+  number: number | null;
+  text: string;
+  before: number | null;
+  before_text: string;
+  change_text: string;
+  waits: string;
+}
+
+/** A pin of the linkage with the addresses that place it. */
+export interface PinPlace {
+  name: string;
+  joins: string[];
+  x: number;
+  z: number;
+  x_address: string;
+  z_address: string;
+}
+
+export interface BuildName {
+  bike: string;
+  revision: string;
+  build: string;
+  size: string;
+  key: string;
+}
+
+/** Everything that a window shows of one draft. */
+export interface Screen {
+  n: number;
+  build: BuildName;
+  state: string;
+  trouble: string;
+  pose: Pose | null;
+  before: Pose | null;
+  travel: Pose[];
+  curves: ShownCurve[];
+  values: Figure[];
+  comparison: Comparison | null;
+  pin_places: PinPlace[];
+  /** tables of the build, for forms; with what a question asked for them */
+  model?: Model;
+  draft?: Draft;
+  /** number of the list that belongs to it */
+  told?: number;
+}
+
+/** The build looked at as tables: every value at its address. */
+export interface Model {
+  rider?: Table;
+  parts: Record<string, Table | undefined>;
+  frame: Table & {
+    sizes: Record<string, Table & { reach_mm: number; stack_mm: number }>;
+    linkage?: { chips?: Record<string, { positions: Record<string, Table> }> };
+  };
+  chips: Record<string, { position: string } | undefined>;
+  settings: Record<string, Leaf>;
+  loads: Record<string, Table>;
+  [name: string]: unknown;
+}
+
+export type Leaf = string | number | boolean | null;
+/** A table of a file. */
+export interface Table {
+  name?: string;
+  describe?: string;
+  [key: string]: unknown;
+}
+
+/** Why a request was refused, and where in the travel the linkage stops. */
+export interface Trouble {
+  n?: number;
+  text: string;
+  kind?: string;
+  place: { stroke_mm: number | null; travel_mm: number | null; pin: string | null } | null;
+  pose?: Pose | null;
+  deed: boolean;
+  changes: string[];
+}
+
+/** What the page knows. */
+export interface State {
+  /** the server's first answer; everything but the first words waits for it */
+  welcome: Welcome | null;
+  /** the last screen that could be drawn */
+  screen: Screen | null;
+  /** whether the last screen answers a change that is not made yet */
+  trying: boolean;
+  /** the comparison over all sizes */
+  sizes: { n: number; rows: Comparison[] } | null;
+  draft: Draft | null;
+  model: Model | null;
+  /** the last pose that could be drawn */
+  good: Pose | null;
+  /** poses through the travel, of the build whose key it has */
+  travel: { key: string; poses: Pose[] };
+  /** the last refused request */
+  trouble: Trouble | null;
+  /** what was just done, for the status line */
+  said: string;
+  line: "joining" | "open" | "lost";
+  unsent: number;
+  /** which point of the drawing is chosen */
+  chosen: string;
+  /** position in the travel that is shown, or null for the state itself */
+  scrub: number | null;
+  view: View;
+  dimensions: boolean;
+  /** a code that lets another machine in, while it is shown */
+  invitation: { svg: string; warning: string; address: string } | null;
+  room: string;
+  theme: string;
+  /** what is laid beside one another in the room of the versions: files, draft, labels */
+  compare: string[];
+}
+
+/** A line of the brief, as it stands for the build looked at. */
+export interface BriefLine {
+  line: string;
+  label: string;
+  /** label that no other line has, as short as it can be */
+  spoken: string;
+  for: string;
+  unit: string;
+  low: number | null;
+  high: number | null;
+  value_text: string;
+  verdict: "" | "met" | "low" | "high" | "unknown";
+  verdict_text: string;
+  felt_own: number | null;
+  felt_text: string;
+  felt_from: string;
+  felt_unit: string;
+  why: string;
+}
+
+/** Two or three builds beside one another. */
+export interface SideBySide {
+  builds: { of: string; build: string; size: string }[];
+  rows: { key: string; state: string; label: string; band: string; builds: BesideCell[] }[];
+  pairs: { first: string; second: string; comparison: Comparison }[];
+  poses: (Pose | null)[];
+  curves: BesideCurve[];
+}
+
+export interface BesideCell {
+  text: string;
+  change_text: string;
+  steps_text: string;
+  felt: boolean;
+  verdict: string;
+  waits: string;
+}
+
+export interface BesideCurve {
+  address: string;
+  label: string;
+  unit: string;
+  decimals: number;
+  along: string;
+  lines: (Points | null)[];
+}
+
+/** A kept version in the list, or why it cannot be read. */
+export interface KeptVersion {
+  label: string;
+  trouble?: string;
+  name: string;
+  note: string;
+  parent: string;
+  kept: string;
+  build: string;
+  size: string;
+}
+
+/** A cell of a table: text, or text with how it is shown. */
+export type Cell = string | number | null | undefined | { text: string | number | null; class?: string; node?: unknown; span?: number };
+
+/** The geometry chart over all sizes, as `/sizes.json` gives it. */
+export interface Sizes {
+  state: string;
+  sizes: { build: BuildName; values: { key: string; state: string | null; value: number | null; waits?: string }[] }[];
+}
