@@ -1,14 +1,15 @@
 """A name for a value that depends on nothing but its content: SHA-256 of its canonical JSON.
 
 Frozen values inside a value stand in its JSON by their own digest, and each digest is remembered on the
-value itself. A moved pin therefore costs the pin, its linkage and its frame, not the whole bike.
+value itself, as is the JSON of a field that was asked for. A moved pin therefore costs the pin, its linkage
+and its frame, not the whole bike.
 """
 
 import hashlib
 import json
 from typing import Any
 
-_KEPT = "_digest"
+_KEPT, _KEPT_FIELDS = "_digest", "_field_texts"
 
 
 def digest(value: Any) -> str:
@@ -22,9 +23,21 @@ def digest(value: Any) -> str:
     return _sha(_canonical(value))
 
 
-def canonical(value: Any) -> Any:
-    """A value as it may stand in a canonical JSON: a frozen value by its digest, anything else as it is."""
-    return _plain(value)
+def field_text(value: Any, path: str) -> str:
+    """Canonical JSON of the field at a dotted path of a model value; of None where something on the way is unknown.
+
+    A frozen value in the field stands by its digest. The text is remembered on the value that holds the field.
+    """
+    owner = value
+    *way, name = path.split(".")
+    for step in way:
+        owner = getattr(owner, step)
+        if owner is None:
+            return _canonical(None)
+    kept = owner.__dict__.setdefault(_KEPT_FIELDS, {})
+    if name not in kept:
+        kept[name] = _canonical(_plain(getattr(owner, name)))
+    return str(kept[name])
 
 
 def _sha(text: str) -> str:
