@@ -19,6 +19,8 @@ from typing import Literal
 from bikewright.errors import OutsideValidity
 from bikewright.physics.body import Body
 from bikewright.physics.figure import Arms, Contacts, Feet, Figure, Pose, Upper, angle_between, figure, third_side
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 from bikewright.physics.plane import Point
 from bikewright.units import DEG, MM
 
@@ -343,7 +345,12 @@ class _Arc:
         return mx + radius * math.cos(angle), mz + radius * math.sin(angle)
 
     def com(self, angle: float) -> Point:
-        return self.stick.from_world(self._parts(angle)[3])
+        return self.stick.from_world(self._centre(angle))
+
+    def _centre(self, angle: float) -> Point:
+        """Centre of mass, world axes."""
+        x, z = fastest("figure.centre_on_arc")(self.stick.row, self.radius, self.stick.contacts.crank, angle)
+        return x, z
 
     def _parts(self, angle: float) -> tuple[Point, Upper, tuple[Point, Point], Point]:
         stick, hip = self.stick, self.hip(angle)
@@ -352,7 +359,7 @@ class _Arc:
 
     def ahead(self, angle: float) -> float:
         """How far the centre of mass is ahead of where it balances."""
-        return self._parts(angle)[3][0] - self.target
+        return self._centre(angle)[0] - self.target
 
     def balanced(self) -> float:
         """Angle at which the centre of mass is plumb."""
@@ -367,7 +374,9 @@ class _Arc:
                 f"mass stays {-fore / MM:.1f} mm behind its balance; ask for less load on the hands, or bend the knees "
                 "more"
             )
-        return root(self.ahead, (self.foremost, fore), (self.backmost, back))
+        ends = self.foremost, fore, self.backmost, back
+        stick = self.stick
+        return float(fastest("figure.balanced")(stick.row, self.radius, stick.contacts.crank, self.target, *ends))
 
     def _too_far(self) -> OutsideValidity:
         """Why nobody balances so: the grips, by how much, or the legs."""
@@ -471,16 +480,12 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     False position; the value at an end that stays is halved (Illinois), so that both ends close in.
     """
     (a, fa), (b, fb) = low, high
-    for _ in range(100):
+    for _ in range(STEPS_MAX):
         if fa == fb:
             break
         c = b - fb * (b - a) / (fb - fa)
         fc = function(c)
-        if abs(fc) < 1e-14 or abs(c - b) < 1e-15:
+        if abs(fc) < NOUGHT or abs(c - b) < AS_NEAR:
             return c
-        if fc * fb < 0.0:
-            a, fa = b, fb
-        else:
-            fa *= 0.5
-        b, fb = c, fc
+        a, fa, b, fb = narrowed(a, fa, b, fb, c, fc)
     return b
