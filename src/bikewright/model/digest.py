@@ -26,7 +26,7 @@ def digest(value: Any) -> str:
 def field_text(value: Any, path: str) -> str:
     """Canonical JSON of the field at a dotted path of a model value; of None where something on the way is unknown.
 
-    A frozen value in the field stands by its digest. The text is remembered on the value that holds the field.
+    A frozen value in the field is told by its digest alone. The text is remembered on the value that holds the field.
     """
     owner = value
     *way, name = path.split(".")
@@ -36,7 +36,8 @@ def field_text(value: Any, path: str) -> str:
             return _canonical(None)
     kept = owner.__dict__.setdefault(_KEPT_FIELDS, {})
     if name not in kept:
-        kept[name] = _canonical(_plain(getattr(owner, name)))
+        field = getattr(owner, name)
+        kept[name] = digest(field) if hasattr(field, "__dataclass_fields__") else _canonical(field)
     return str(kept[name])
 
 

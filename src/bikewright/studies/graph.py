@@ -170,17 +170,19 @@ class Graph:
 
     def key(self, build: Build, name: str, state: str, memory: Memory) -> str:
         """Key of a group's result: SHA-256 over its version, state, the fields that it reads and what it needs."""
+        place = (name, state if self.groups[name].by_state else "")
+        kept = memory.keys.get(place)
+        return self._made_key(build, *place, memory) if kept is None else kept
+
+    def _made_key(self, build: Build, name: str, state: str, memory: Memory) -> str:
         group = self.groups[name]
-        state = state if group.by_state else ""
-        place = (name, state)
-        if place not in memory.keys:
-            if name not in memory.reads:
-                memory.reads[name] = "\n".join(field_text(build, path) for path in group.reads)
-            needed = (self.key(build, *_in_state(need, state), memory) for need in group.needs)
-            # Names are words and a JSON text has no line's end, so that the lines cannot be mixed up.
-            content = "\n".join((group.name, str(group.version), state, memory.reads[name], *needed))
-            memory.keys[place] = hashlib.sha256(content.encode()).hexdigest()
-        return memory.keys[place]
+        if name not in memory.reads:
+            memory.reads[name] = "\n".join([field_text(build, path) for path in group.reads])
+        needed = [self.key(build, *_in_state(need, state), memory) for need in group.needs]
+        # Names are words and a JSON text has no line's end, so that the lines cannot be mixed up.
+        content = "\n".join((name, str(group.version), state, memory.reads[name], *needed))
+        key = memory.keys[name, state] = hashlib.sha256(content.encode()).hexdigest()
+        return key
 
     def _computed(self, group: Group, build: Build, state: str, key: str, memory: Memory) -> Outcome:
         def upstream(need: str) -> Outcome:

@@ -130,6 +130,12 @@ def body_motion(motion: Motion, body: str) -> BodyMotion:
     length; the same expressions hold, with the second derivative
     :math:`(d\times\ddot d - 2\dot\theta\,d\cdot\dot d)/|d|^2`.
     """
+    if body not in motion.turns:
+        motion.turns[body] = _turned(motion, body)
+    return motion.turns[body]
+
+
+def _turned(motion: Motion, body: str) -> BodyMotion:
     if body == FRAME:
         still = frozen(np.zeros(len(motion.shock_length)))
         return BodyMotion(body, still, still, still)
@@ -138,7 +144,9 @@ def body_motion(motion: Motion, body: str) -> BodyMotion:
     drawn = motion.marks[motion.layout.mark(names[1], body)] - motion.marks[motion.layout.mark(names[0], body)]
     line, rate, bend = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity, motion.acceleration))
     square = _dot(line, line)
-    angle = np.unwrap(np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn))
+    angle = np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn)
+    if np.abs(angle[1:] - angle[:-1]).max() > math.pi:
+        angle = np.unwrap(angle)
     turn = _turning(line, rate)
     cross = line[:, 0] * bend[:, 1] - line[:, 1] * bend[:, 0]
     return BodyMotion(

@@ -81,29 +81,42 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     Notes
     -----
     Each body but the frame: sum of forces zero, sum of moments zero. Each pin: the forces that it puts on its bodies
-    sum to the force that it is given. A linkage of one freedom with the shock as a body makes this a square system.
+    sum to the force that it is given, which takes one of them out of the unknowns. A linkage of one freedom with the
+    shock as a body makes the rest a square system.
     """
     layout = motion.layout
-    columns = [m for m, (_, body) in enumerate(layout.marks) if body == FRAME or len(layout.pins_of[body]) > 1]
-    place = {m: 2 * c for c, m in enumerate(columns)}
-    carried = [body for body in layout.bodies if body != FRAME and len(layout.pins_of[body]) > 1]
-    n, size = len(motion.shock_length), 2 * len(columns)
-    matrix, right = np.zeros((n, size, size)), np.zeros((n, size))
-    row_of_body = {body: 2 * len(layout.pins) + 3 * i for i, body in enumerate(carried)}
-    for m in columns:
-        pin, body = layout.pin(layout.marks[m][0]), layout.marks[m][1]
-        column = place[m]
-        for axis in range(2):
-            matrix[:, 2 * pin + axis, column + axis] = 1.0
-        if body != FRAME:
-            _add_body(
-                matrix, row_of_body[body], column, motion.points[:, pin] - motion.points[:, layout.pins_of[body][0]]
-            )
-    right[:, 2 * layout.axle : 2 * layout.axle + 2] += np.asarray(axle_force, dtype=np.float64)
+    held = {body: layout.pins_of[body] for body in layout.bodies if body != FRAME and len(layout.pins_of[body]) > 1}
+    row_of_body = {body: 3 * i for i, body in enumerate(held)}
+    n, size = len(motion.shock_length), 3 * len(held)
+    given = np.zeros((n, len(layout.pins), 2))
+    given[:, layout.axle] = np.asarray(axle_force, dtype=np.float64)
+    right = np.zeros((n, size))
     for load in loads:
-        _add_load(motion, load, right, row_of_body)
+        _add_load(motion, load, given, right, row_of_body)
     forces = np.zeros((n, len(layout.marks), 2))
-    forces[:, columns] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(n, len(columns), 2)
+    matrix = np.zeros((n, size, size))
+    rest_of: list[tuple[int, list[int]]] = []
+    column = 0
+    for pin, place in enumerate(layout.pins):
+        # The pin's equation gives the force on its last body from those on the others, which are the unknowns.
+        *others, last = sorted(
+            (body for body in place.joins if body == FRAME or body in held), key=lambda body: body == FRAME
+        )
+        arms = {
+            body: motion.points[:, pin] - motion.points[:, held[body][0]] for body in (*others, last) if body != FRAME
+        }
+        for body in others:
+            _add_body(matrix, row_of_body[body], column, arms[body], 1.0)
+            if last != FRAME:
+                _add_body(matrix, row_of_body[last], column, arms[last], -1.0)
+            column += 2
+        if last != FRAME:
+            _add_force(right, row_of_body[last], arms[last], given[:, pin])
+        rest_of.append((layout.mark(place.name, last), [layout.mark(place.name, body) for body in others]))
+    unknown = [mark for _, marks in rest_of for mark in marks]
+    forces[:, unknown] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(n, len(unknown), 2)
+    for pin, (mark, marks) in enumerate(rest_of):
+        forces[:, mark] = given[:, pin] - forces[:, marks].sum(axis=1)
     wheel = layout.mark(layout.pins[layout.axle].name, WHEEL)
     forces[:, wheel] = -np.broadcast_to(np.asarray(axle_force, dtype=np.float64), (n, 2))
     a, b = layout.pins_of[SHOCK]
@@ -113,15 +126,21 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     return PinForces(layout=layout, on_body=frozen(forces), shock=frozen(push))
 
 
-def _add_body(matrix: Floats, row: int, column: int, arm: Floats) -> None:
-    """Force and moment equations of one body for the force at one of its pins; moments about its first pin."""
-    matrix[:, row, column] = 1.0
-    matrix[:, row + 1, column + 1] = 1.0
-    matrix[:, row + 2, column] = -arm[:, 1]
-    matrix[:, row + 2, column + 1] = arm[:, 0]
+def _add_body(matrix: Floats, row: int, column: int, arm: Floats, sign: float) -> None:
+    """Force and moment equations of one body for a force at one of its pins; moments about its first pin."""
+    matrix[:, row, column] += sign
+    matrix[:, row + 1, column + 1] += sign
+    matrix[:, row + 2, column] -= sign * arm[:, 1]
+    matrix[:, row + 2, column + 1] += sign * arm[:, 0]
 
 
-def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, int]) -> None:
+def _add_force(right: Floats, row: int, arm: Floats, force: Floats) -> None:
+    """A known force on a body at the end of an arm."""
+    right[:, row : row + 2] -= force
+    right[:, row + 2] -= arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]
+
+
+def _add_load(motion: Motion, load: Load, given: Floats, right: Floats, row_of_body: dict[str, int]) -> None:
     """Put a further load on the body itself, or through the pin where the body hangs on it or is the frame."""
     layout = motion.layout
     layout.mark(load.pin, load.body)
@@ -130,9 +149,8 @@ def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, 
     if load.body in row_of_body:
         row = row_of_body[load.body]
         arm = motion.points[:, pin] - motion.points[:, layout.pins_of[load.body][0]]
-        pair = np.broadcast_to(force, arm.shape)
-        right[:, row : row + 2] -= pair
-        right[:, row + 2] -= arm[:, 0] * pair[:, 1] - arm[:, 1] * pair[:, 0] + moment
+        _add_force(right, row, arm, np.broadcast_to(force, arm.shape))
+        right[:, row + 2] -= moment
         return
     if load.body == FRAME:
         return
@@ -141,4 +159,4 @@ def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, 
             f"a moment of {np.max(np.abs(moment)):.3g} N m acts on '{load.body}', which turns freely on '{load.pin}'; "
             f"put it on the body that holds it."
         )
-    right[:, 2 * pin : 2 * pin + 2] += force
+    given[:, pin] += force
