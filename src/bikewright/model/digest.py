@@ -7,8 +7,10 @@ and its frame, not the whole bike.
 
 import hashlib
 import json
+from functools import cache
 from typing import Any
 
+_ENCODER = json.JSONEncoder(ensure_ascii=True, allow_nan=False, separators=(",", ":"))
 _KEPT, _KEPT_FIELDS = "_digest", "_field_texts"
 
 
@@ -29,16 +31,23 @@ def field_text(value: Any, path: str) -> str:
     A frozen value in the field is told by its digest alone. The text is remembered on the value that holds the field.
     """
     owner = value
-    *way, name = path.split(".")
+    way, name = _steps(path)
     for step in way:
         owner = getattr(owner, step)
         if owner is None:
             return _canonical(None)
-    kept = owner.__dict__.setdefault(_KEPT_FIELDS, {})
-    if name not in kept:
+    kept: dict[str, str] = owner.__dict__.setdefault(_KEPT_FIELDS, {})
+    text = kept.get(name)
+    if text is None:
         field = getattr(owner, name)
-        kept[name] = digest(field) if hasattr(field, "__dataclass_fields__") else _canonical(field)
-    return str(kept[name])
+        text = kept[name] = digest(field) if hasattr(field, "__dataclass_fields__") else _canonical(field)
+    return text
+
+
+@cache
+def _steps(path: str) -> tuple[tuple[str, ...], str]:
+    *way, name = path.split(".")
+    return tuple(way), name
 
 
 def _sha(text: str) -> str:
@@ -50,7 +59,7 @@ def _canonical(value: Any) -> str:
         content = [type(value).__name__, [[name, _plain(getattr(value, name))] for name in value.__dataclass_fields__]]
     else:
         content = _plain(value)
-    return json.dumps(content, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return _ENCODER.encode(content)
 
 
 def _plain(value: Any) -> Any:

@@ -186,19 +186,21 @@ def instant_centre(motion: Motion, body: str) -> InstantCentre:
     if body == FRAME:
         return InstantCentre(body, frozen(np.full((n, 2), np.nan)), ("it stands still",) * n)
     p, q = rigid_ends(motion.layout, motion.marks, body)
-    line, rate = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity))
-    turn = _turning(line, rate)
-    size = float(np.hypot(*(motion.points[0, p] - motion.points[0, q])))
-    speeds = np.stack([np.hypot(*motion.velocity[:, pin].T) for pin in (p, q)])
-    nearest = np.array([p, q])[np.argmin(speeds, axis=0)]
-    rows = np.arange(n)
-    at, speed = motion.points[rows, nearest], motion.velocity[rows, nearest]
-    still = np.max(speeds, axis=0) == 0.0
-    straight = ~still & (np.abs(turn) * size * FARTHEST <= np.max(speeds, axis=0))
+    first, second = motion.points[:, p], motion.points[:, q]
+    first_rate, second_rate = motion.velocity[:, p], motion.velocity[:, q]
+    line = second - first
+    turn = _turning(line, second_rate - first_rate)
+    first_square, second_square = _dot(first_rate, first_rate), _dot(second_rate, second_rate)
+    slower = (first_square <= second_square)[:, None]
+    at, speed = np.where(slower, first, second), np.where(slower, first_rate, second_rate)
+    fastest = np.maximum(first_square, second_square) ** 0.5
+    still = fastest == 0.0
+    straight = ~still & (np.abs(turn) * math.hypot(*line[0].tolist()) * FARTHEST <= fastest)
     has = ~(still | straight)
     place = np.full((n, 2), np.nan)
-    place[has, 0] = at[has, 0] - speed[has, 1] / turn[has]
-    place[has, 1] = at[has, 1] + speed[has, 0] / turn[has]
+    np.divide(-speed[:, 1], turn, out=place[:, 0], where=has)
+    np.divide(speed[:, 0], turn, out=place[:, 1], where=has)
+    place += at
     if has.all():
         return InstantCentre(body, frozen(place), ("",) * n)
     texts = ("", "it stands still", "it moves without turning")
