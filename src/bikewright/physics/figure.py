@@ -11,7 +11,7 @@ Theory              docs/theory/figure.md
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -169,6 +169,24 @@ class Figure:
         lean = trunk * math.sin(least), trunk * math.cos(least)
         shares = [mass / b.mass for mass in _joint_masses(b)]
         return np.array([*self.hand, *lengths, *self.ankle, *limits, *lean, *shares, *self.feet_moment])
+
+    def turned(self, up: Point) -> "Figure":
+        """The same rider on the same bike with another direction up.
+
+        Parameters
+        ----------
+        up : tuple of float
+            Unit vector against gravity, in the axes of the contacts. [-]
+
+        Returns
+        -------
+        Figure
+        """
+        (bx, bz), (x, z), row = self.contacts.bb, self.contacts.hand, self.row.copy()
+        hand = row[kernel.HAND_X], row[kernel.HAND_Z] = rotate((x - bx, z - bz), *up)
+        other = replace(self, contacts=replace(self.contacts, up=up), hand=hand)
+        other.__dict__["row"] = row  # nothing else in it follows from the hand
+        return other
 
     def to_world(self, point: Point) -> Point:
         """From the axes of the contacts to world axes about the bottom bracket.

@@ -24,7 +24,6 @@ from bikewright.physics.geometry import Attitude, attitude
 from bikewright.physics.kernels import rest as kernel
 from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.kernels.linkage_group import OK
-from bikewright.physics.kernels.rest import on_path
 from bikewright.physics.plane import Point
 from bikewright.physics.springs.curve import SpringCurve, stroke_at_force
 from bikewright.physics.steering import Fork, SteeringAxis, front_axle
@@ -290,17 +289,19 @@ def settle(
             _refuse_stopped(front, rear, tyres, held, at, out, status)
             break
         pitch = math.atan2(out[kernel.SINE], out[kernel.COSINE])
-        poses.append(((asked,), (pitch,)))
-        (asked,) = next_guess(poses)
-        used, (mass, centre) = centre, sprung(asked)
-        move = math.dist(centre, used)
-        # A rider who jumps as the frame pitches may be in one place twice, but not with the pitch that was found.
-        met = abs(asked - pitch) <= kernel.ROUNDING
-        if met and (move <= kernel.SETTLED or (move < kernel.ROUNDING and move >= before)):
-            now = _balance(front, pitch, out)
-            _refuse_lifted(now)
-            return _rest(front, rear, tyres, now, at.tolist(), out, steps)
-        before = move
+        off = abs(pitch - asked)
+        if off > kernel.SETTLED and not (off < kernel.ROUNDING and off >= before):
+            poses.append(((asked,), (pitch,)))
+            (asked,) = next_guess(poses)
+            used, (mass, centre) = centre, sprung(asked)
+            # Masses that stay where they are need no second look; a rider who jumps may be in one place twice, but not
+            # with the pitch that was found.
+            if abs(asked - pitch) > kernel.ROUNDING or math.dist(centre, used) > kernel.SETTLED:
+                before = off
+                continue
+        now = _balance(front, pitch, out)
+        _refuse_lifted(now)
+        return _rest(front, rear, tyres, now, at.tolist(), out, steps)
     _refuse_lifted(_balance(front, math.atan2(out[kernel.SINE], out[kernel.COSINE]), out))
     raise SolverDidNotSettle(
         f"the bike did not come to rest in {steps} steps: fork at {at[0] / MM:.2f} mm, shock at {at[1] / MM:.2f} mm. "
@@ -339,7 +340,7 @@ def _body(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreSpring], 
 
 def _pitch_before(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreSpring], at: Floats) -> float:
     """Pitch of the frame where the search begins [rad]."""
-    axle_x, axle_z, *_ = on_path(_path(rear), float(at[1]))
+    axle_x, axle_z, *_ = fastest("rest.on_path")(_path(rear), float(at[1]))
     ahead = front_axle(front.axis, front.fork, float(at[0]))
     return float(attitude((axle_x, axle_z), ahead, tyres[0].radius - at[2], tyres[1].radius - at[3]).pitch)
 
@@ -377,7 +378,7 @@ def _refuse_stopped(
     """Let the module whose question it was say why there is no balance on the way to rest."""
     travel, stroke, *drops = at.tolist()
     if status == kernel.NO_GROUND:
-        axle_x, axle_z, *_ = on_path(_path(rear), stroke)
+        axle_x, axle_z, *_ = fastest("rest.on_path")(_path(rear), stroke)
         ahead = front_axle(front.axis, front.fork, travel)
         attitude((axle_x, axle_z), ahead, tyres[0].radius - drops[0], tyres[1].radius - drops[1])
     if status == kernel.NO_STROKE:

@@ -13,6 +13,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from bikewright.physics.kernels.linkage_group import OK
 from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 
 Floats = NDArray[np.float64]
@@ -30,12 +31,17 @@ while the shoulder is opened as far as it may be; the trunk forward and up while
 feet and ankles, over all mass."""
 ROW = 26
 
+AHEAD, BEHIND = 13, 14
+"""Statuses beside those of `linkage_group`: the centre of mass stays ahead of its target, or behind it."""
+
 SIGNATURES = {
     "upper": "UniTuple(f8, 8)(f8[::1], f8, f8)",
     "knee": "UniTuple(f8, 2)(f8[::1], f8, f8, f8, f8)",
     "centre": "UniTuple(f8, 2)(f8[::1], f8, f8, UniTuple(f8, 8), f8, f8)",
     "centre_on_arc": "UniTuple(f8, 2)(f8[::1], f8, f8, f8)",
-    "balanced": "f8(f8[::1], f8, f8, f8, f8, f8, f8, f8)",
+    "arms_end": "f8(f8[::1], f8, f8)",
+    "balanced": "Tuple((i8, f8, f8, f8))(f8[::1], f8, f8, f8, f8, f8)",
+    "turned_cranks": "UniTuple(f8, 2)(f8[::1], f8, f8, f8, i8)",
 }
 
 
@@ -109,17 +115,50 @@ def centre_on_arc(row: Floats, radius: float, crank: float, angle: float) -> tup
     return centre(row, hip_x, hip_z, upper(row, hip_x, hip_z), front_x + rear_x, front_z + rear_z)
 
 
+def arms_end(row: Floats, radius: float, reach: float) -> float:
+    """Angle on the arc beyond which a hip-to-hand way of `reach` does not get there; -pi where it never does."""
+    x, z = float(row[HAND_X]) - float(row[ANKLE_X]), float(row[HAND_Z]) - float(row[ANKLE_Z])
+    away = math.hypot(x, z)
+    if away > radius + reach:
+        return -math.pi
+    cosine = (radius * radius + away * away - reach * reach) / (2.0 * radius * away)
+    return math.atan2(z, x) + math.acos(max(-1.0, min(1.0, cosine)))
+
+
 def balanced(
-    row: Floats, radius: float, crank: float, target: float, a: float, at_a: float, b: float, at_b: float
-) -> float:
-    """Angle on the arc at which the centre of mass is at the target; it is ahead of it at a and behind it at b."""
-    fa, fb = at_a, at_b
+    row: Floats, radius: float, crank: float, target: float, foremost: float, backmost: float
+) -> tuple[int, float, float, float]:
+    """A status, the angle on the arc at which the centre of mass is at the target, and that centre.
+
+    Where it stays behind the target even foremost, or ahead of it even backmost, the centre is that of there.
+    """
+    if not foremost < backmost:
+        return AHEAD, foremost, 0.0, 0.0
+    x, z = centre_on_arc(row, radius, crank, foremost)
+    if x < target:
+        return BEHIND, foremost, x, z
+    a, fa = foremost, x - target
+    x, z = centre_on_arc(row, radius, crank, backmost)
+    if x > target:
+        return AHEAD, backmost, x, z
+    b, fb = backmost, x - target
     for _ in range(STEPS_MAX):
         if fa == fb:
             break
         c = b - fb * (b - a) / (fb - fa)
-        fc = centre_on_arc(row, radius, crank, c)[0] - target
-        if abs(fc) < NOUGHT or abs(c - b) < AS_NEAR:
-            return c
-        a, fa, b, fb = narrowed(a, fa, b, fb, c, fc)
-    return b
+        x, z = centre_on_arc(row, radius, crank, c)
+        if abs(x - target) < NOUGHT or abs(c - b) < AS_NEAR:
+            return OK, c, x, z
+        a, fa, b, fb = narrowed(a, fa, b, fb, c, x - target)
+    return OK, b, x, z
+
+
+def turned_cranks(row: Floats, hip_x: float, hip_z: float, crank: float, n: int) -> tuple[float, float]:
+    """Mean centre of mass over n even angles of the cranks: it is linear in the joints, so that of the mean knee."""
+    knees_x = knees_z = 0.0
+    for k in range(n):
+        turn = 2.0 * math.pi * k / n
+        x, z = knee(row, hip_x, hip_z, crank * math.cos(turn), crank * math.sin(turn))
+        knees_x += x
+        knees_z += z
+    return centre(row, hip_x, hip_z, upper(row, hip_x, hip_z), 2.0 * knees_x / n, 2.0 * knees_z / n)
