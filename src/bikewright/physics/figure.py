@@ -11,6 +11,7 @@ Theory              docs/theory/figure.md
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -327,28 +328,63 @@ class Figure:
         Pose
             In the axes of the contacts. [m]
         """
+        return self.poses(hip, upper, knees, pedals, ((0, 1),))[0]
+
+    def poses(
+        self,
+        hip: Point,
+        upper: Upper,
+        knees: Sequence[Point],
+        pedals: Sequence[Point],
+        pairs: Sequence[tuple[int, int]],
+    ) -> tuple[Pose, ...]:
+        """All joints of several poses that differ in their legs only, in the axes of the contacts.
+
+        Parameters
+        ----------
+        hip : tuple of float
+            World axes. [m]
+        upper : Upper
+            Trunk and arms of these hips. [m]
+        knees, pedals : sequence of tuple
+            Knee and pedal axle of each leg, world axes. [m]
+        pairs : sequence of tuple
+            The two legs of each pose, front first, by their places in the sequences. [-]
+
+        Returns
+        -------
+        tuple of Pose
+            In the axes of the contacts. [m]
+        """
         back, (ex, ez), (gx, gz) = self.from_world, upper.elbow, self.hand
         fore, grip, hand = self.body.forearm.length, self.body.grip, self.body.hand.length
         wrist, knuckle = fore / (fore + grip), (fore + hand) / (fore + grip)
-
-        def both(from_pedal: Point) -> tuple[Point, Point]:
-            (ax, az), (cx, cz), (x, z) = *pedals, from_pedal
-            return back((ax + x, az + z)), back((cx + x, cz + z))
-
-        return Pose(
-            vertex=back(upper.vertex),
-            gonion=back(upper.gonion),
-            shoulder=back(upper.shoulder),
-            elbow=back(upper.elbow),
-            wrist=back((ex + wrist * (gx - ex), ez + wrist * (gz - ez))),
-            hand=self.contacts.hand,
-            knuckle=back((ex + knuckle * (gx - ex), ez + knuckle * (gz - ez))),
-            hip=back(hip),
-            knees=(back(knees[0]), back(knees[1])),
-            ankles=both(self.ankle),
-            heels=both(self.heel),
-            toes=both(self.toe),
-            pedals=(back(pedals[0]), back(pedals[1])),
+        placed = [back(knee) for knee in knees]
+        ankles, heels, toes, axles = (
+            [back((px + x, pz + z)) for px, pz in pedals] for x, z in (self.ankle, self.heel, self.toe, (0.0, 0.0))
+        )
+        top, neck, shoulder, elbow, hips = (
+            back(point) for point in (upper.vertex, upper.gonion, upper.shoulder, upper.elbow, hip)
+        )
+        wrist_at = back((ex + wrist * (gx - ex), ez + wrist * (gz - ez)))
+        knuckle_at = back((ex + knuckle * (gx - ex), ez + knuckle * (gz - ez)))
+        return tuple(
+            Pose(
+                vertex=top,
+                gonion=neck,
+                shoulder=shoulder,
+                elbow=elbow,
+                wrist=wrist_at,
+                hand=self.contacts.hand,
+                knuckle=knuckle_at,
+                hip=hips,
+                knees=(placed[a], placed[b]),
+                ankles=(ankles[a], ankles[b]),
+                heels=(heels[a], heels[b]),
+                toes=(toes[a], toes[b]),
+                pedals=(axles[a], axles[b]),
+            )
+            for a, b in pairs
         )
 
 

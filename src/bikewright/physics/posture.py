@@ -254,8 +254,7 @@ def seated(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -
     hip, knees_range, com = _sat(stick, habit)
     upper, pedals, half = stick.upper(hip), _pedals(contacts.crank), CRANK_ANGLES // 2
     knees = [stick.knee(hip, pedal) for pedal in pedals]
-    pairs = [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)]
-    poses = tuple(stick.pose(hip, upper, (knees[a], knees[b]), (pedals[a], pedals[b])) for a, b in pairs)
+    poses = stick.poses(hip, upper, knees, pedals, [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)])
     return _posture("seated", stick, hip, upper, com, poses, knees_range)
 
 
