@@ -5,6 +5,7 @@ read off the curve.
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -239,7 +240,7 @@ def forces(ask: Ask) -> Forces | None:
     motion = rear.motion
     size = pin_forces(motion, (0.0, 1.0)).size
     by_pin = {
-        pin.name: Line(np.max([size[:, motion.layout.mark(pin.name, body)] for body in pin.joins], axis=0))
+        pin.name: Line(reduce(np.maximum, [size[:, motion.layout.mark(pin.name, body)] for body in pin.joins]))
         for pin in motion.layout.pins
         if len(pin.joins) > 1
     }
