@@ -96,7 +96,7 @@ def bike(name="A", locked="", spring=COIL, fork=AIR, rear_mass=5.1, front_mass=4
     path = rear_path(
         motion.stroke, motion.axle, motion.axle_velocity, motion.axle_acceleration, turn_of(case, motion, locked)
     )
-    rear = RearEnd(path=path, axle=path.axle[0], spring=spring, mass=rear_mass)
+    rear = RearEnd(path=path, axle=path.start, spring=spring, mass=rear_mass)
     return Bike(front_end(fork, front_mass), rear)
 
 

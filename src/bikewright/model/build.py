@@ -3,7 +3,6 @@
 A build is frozen. Changing it makes another (`Build.changed`), and the new values are checked again.
 """
 
-from dataclasses import fields as dataclass_fields
 from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import Field, ValidationError
@@ -153,7 +152,7 @@ def remade(old: V, fields: dict[str, Any]) -> V:
         If a field may not have that value: says which, what was found and what is allowed.
     """
     cls = type(old)
-    kept = {field.name: getattr(old, field.name) for field in dataclass_fields(old)}  # type: ignore[arg-type]
+    kept = {name: getattr(old, name) for name in cls.__dataclass_fields__}  # type: ignore[attr-defined]
     try:
         return cls(**{**kept, **fields})
     except ValidationError as error:

@@ -1,14 +1,17 @@
 """A name for a value that depends on nothing but its content: SHA-256 of its canonical JSON.
 
 Frozen values inside a value stand in its JSON by their own digest, and each digest is remembered on the
-value itself. A moved pin therefore costs the pin, its linkage and its frame, not the whole bike.
+value itself, as is the JSON of a field that was asked for. A moved pin therefore costs the pin, its linkage
+and its frame, not the whole bike.
 """
 
 import hashlib
 import json
+from functools import cache
 from typing import Any
 
-_KEPT = "_digest"
+_ENCODER = json.JSONEncoder(ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+_KEPT, _KEPT_FIELDS = "_digest", "_field_texts"
 
 
 def digest(value: Any) -> str:
@@ -22,9 +25,29 @@ def digest(value: Any) -> str:
     return _sha(_canonical(value))
 
 
-def canonical(value: Any) -> Any:
-    """A value as it may stand in a canonical JSON: a frozen value by its digest, anything else as it is."""
-    return _plain(value)
+def field_text(value: Any, path: str) -> str:
+    """Canonical JSON of the field at a dotted path of a model value; of None where something on the way is unknown.
+
+    A frozen value in the field is told by its digest alone. The text is remembered on the value that holds the field.
+    """
+    owner = value
+    way, name = _steps(path)
+    for step in way:
+        owner = getattr(owner, step)
+        if owner is None:
+            return _canonical(None)
+    kept: dict[str, str] = owner.__dict__.setdefault(_KEPT_FIELDS, {})
+    text = kept.get(name)
+    if text is None:
+        field = getattr(owner, name)
+        text = kept[name] = digest(field) if hasattr(field, "__dataclass_fields__") else _canonical(field)
+    return text
+
+
+@cache
+def _steps(path: str) -> tuple[tuple[str, ...], str]:
+    *way, name = path.split(".")
+    return tuple(way), name
 
 
 def _sha(text: str) -> str:
@@ -36,7 +59,7 @@ def _canonical(value: Any) -> str:
         content = [type(value).__name__, [[name, _plain(getattr(value, name))] for name in value.__dataclass_fields__]]
     else:
         content = _plain(value)
-    return json.dumps(content, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return _ENCODER.encode(content)
 
 
 def _plain(value: Any) -> Any:

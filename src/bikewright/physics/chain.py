@@ -163,8 +163,8 @@ def taut_run(
     centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
     sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])
     radii = np.column_stack([cogs, *(np.full(len(cogs), idler.radius) for idler in idlers), rings])
-    apart = np.diff(centres, axis=1)
-    square = np.sum(apart * apart, axis=2)
+    apart = centres[:, 1:] - centres[:, :-1]
+    square = apart[..., 0] * apart[..., 0] + apart[..., 1] * apart[..., 1]
     touching = radii[:, :-1] + radii[:, 1:]
     if not (np.all(radii > 0.0) and np.all(square[:, None] > touching**2)):
         _refuse_overlap(motion, [idler.name for idler in idlers], radii, np.sqrt(square))
@@ -177,7 +177,7 @@ def taut_run(
     if np.any(wrap < -BARE_TOUCH):
         _refuse_miss(motion, idlers, cogs, wrap)
     pieces = straight - straight[:1] - step * _turn(ux[:1], uz[:1], ux, uz)
-    parting = np.diff(velocity, axis=1)[:, None]
+    parting = (velocity[:, 1:] - velocity[:, :-1])[:, None]
     return TautRun(
         cog_radius=cogs,
         ring_radius=rings,
@@ -186,10 +186,18 @@ def taut_run(
         direction=frozen(np.stack([ux, uz], axis=-1)),
         straight=frozen(straight),
         wrap=frozen(wrap),
-        growth=frozen(np.sum(pieces, axis=2)),
-        rate=frozen(np.sum(ux * parting[..., 0] + uz * parting[..., 1], axis=2)),
+        growth=frozen(_along_run(pieces)),
+        rate=frozen(_along_run(ux * parting[..., 0] + uz * parting[..., 1])),
         idlers_on_frame=on_frame,
     )
+
+
+def _along_run(pieces: Floats) -> Floats:
+    """Sum over the few pieces of a run, whole arrays at a time: a sum along so short an axis is slow."""
+    total = pieces[..., 0]
+    for piece in range(1, pieces.shape[-1]):
+        total = total + pieces[..., piece]
+    return total
 
 
 def _centres(motion: Motion, idlers: tuple[Idler, ...], ring_centre: Point) -> tuple[Floats, Floats, bool]:

@@ -20,9 +20,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from bikewright.errors import OutsideValidity
 from bikewright.physics.geometry import Attitude
-from bikewright.physics.plane import Number, Point, circle_gap, distance, tangent_dip
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.plane import Number, Point, circle_gap, distance
 from bikewright.physics.steering import SteeringAxis
-from bikewright.units import DEG, MM
+from bikewright.units import MM
 
 
 def pedal_clearance(bb_height: Number, crank: float, pedal_half_thickness: float) -> Number:
@@ -209,7 +210,8 @@ def breakover_angle(pose: Attitude, rear_radius: float, front_radius: float, rin
     line that touches the underside between the wheels; the angle is how much they fall together, and the least over
     all such lines bounds the crest that the bike can roll over. Here the line touches the ring at the place where
     the angle is least: there ``sin(t - r)/l_r + sin(t + f)/l_f = 0``, with t the place on the ring from its lowest
-    point forward, r and f the slopes and l_r and l_f the lengths of the tangents.
+    point forward, r and f the slopes and l_r and l_f the lengths of the tangents. In the side view a ring reaches over
+    the rear tyre, beside it: a crest touches the ring further forward.
     """
     rear = (pose.rear_contact, rear_radius), rear_radius
     front = (pose.front_contact, front_radius), front_radius
@@ -220,25 +222,11 @@ def breakover_angle(pose: Attitude, rear_radius: float, front_radius: float, rin
             f"the lowest point of a ring of {ring_radius / MM:.1f} mm radius is {-room / MM:.1f} mm inside a tyre; "
             "check ring, tyre radii, rear centre and bottom-bracket height"
         )
-    low, high = -90.0 * DEG, 90.0 * DEG
-    # 28 halvings leave the place to 1e-8 rad; the angle is least there, so its own error is the square of that.
-    for _ in range(28):
-        place = 0.5 * (low + high)
-        point = (ring_radius * math.sin(place), pose.bb_height - ring_radius * math.cos(place))
-        # In the side view a ring reaches over the rear tyre, beside it: a crest touches the ring further forward.
-        if distance(point, rear[0]) <= rear_radius:
-            low = place
-            continue
-        if distance(point, front[0]) <= front_radius:
-            high = place
-            continue
-        rear_dip, rear_length = tangent_dip(point, *rear)
-        front_dip, front_length = tangent_dip(point, *front)
-        if math.sin(place - rear_dip) / rear_length + math.sin(place + front_dip) / front_length > 0.0:
-            high = place
-        else:
-            low = place
-    return rear_dip + front_dip
+    return float(
+        fastest("plane.least_crest")(
+            ring_radius, pose.bb_height, pose.rear_contact, rear_radius, pose.front_contact, front_radius
+        )
+    )
 
 
 def outline_height(outline: Sequence[Point], ahead: float) -> float:

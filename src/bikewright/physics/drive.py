@@ -46,6 +46,26 @@ class ContactMotion:
         (n, m). [-]"""
         return np.asarray(-self.along / self.normal)
 
+    def turning(self, radius: ArrayLike, rate: ArrayLike) -> "ContactMotion":
+        """The same for a wheel that turns as well: below the axle a turn moves the contact point along the ground.
+
+        Parameters
+        ----------
+        radius : array_like, shape () or (n,)
+            Loaded radius of the tyre. [m]
+        rate : array_like, shape (), (n,) or (n, m)
+            Turn in the frame with respect to shock compression, anticlockwise. [rad/m]
+
+        Returns
+        -------
+        ContactMotion
+        """
+        turn, far = np.asarray(rate, dtype=np.float64), np.asarray(radius, dtype=np.float64)
+        along, normal = self.along, self.normal
+        if turn.ndim == 2:
+            along, normal, far = along[:, None], normal[:, None], far[:, None] if far.ndim else far
+        return ContactMotion(frozen(along + far * turn), frozen(normal))
+
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
 class Reactions:
@@ -171,11 +191,7 @@ def locked_contact(motion: Motion, ground: Attitude, rear_radius: ArrayLike, whe
             f"ground as the shock closes, so no share of a load transfer can be told. "
             f"Check the axle path and the pitch."
         )
-    rate = np.asarray(wheel_rate, dtype=np.float64)
-    radius = np.broadcast_to(np.asarray(rear_radius, dtype=np.float64), normal.shape)
-    if rate.ndim == 2:
-        along, normal, radius = along[:, None], normal[:, None], radius[:, None]
-    return ContactMotion(frozen(along + radius * rate), frozen(normal))
+    return ContactMotion(along, normal).turning(rear_radius, wheel_rate)
 
 
 def chain_held_rate(run: TautRun) -> Floats:
@@ -264,10 +280,10 @@ def reactions(
     free = locked_contact(motion, ground, rear_radius, 0.0)
     drive = brake = None
     if run is not None:
-        driven = locked_contact(motion, ground, rear_radius, chain_held_rate(run))
+        driven = free.turning(rear_radius, chain_held_rate(run))
         drive = frozen(reaction(driven, ground.wheelbase, height))
     if brake_body is not None:
-        braked = locked_contact(motion, ground, rear_radius, body_motion(motion, brake_body).rate)
+        braked = free.turning(rear_radius, body_motion(motion, brake_body).rate)
         brake = frozen(reaction(braked, ground.wheelbase, height))
     coasting = frozen(np.arctan2(-free.along, free.normal))
     return Reactions(ground=ground, height=frozen(height), drive=drive, brake=brake, coasting=coasting)

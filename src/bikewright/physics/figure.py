@@ -11,10 +11,17 @@ Theory              docs/theory/figure.md
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
 
 from bikewright.errors import OutsideValidity
 from bikewright.physics.body import Body
+from bikewright.physics.kernels import figure as kernel
+from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.plane import Point, rotate
 from bikewright.units import DEG, MM
 
@@ -22,7 +29,7 @@ BALL, ANKLE = 0.72, 0.25
 """Ball of the foot (over the pedal axle) and ankle joint ahead of the heel, as shares of the foot's length. Common
 practice, no source."""
 
-LEFT, RIGHT = 1.0, -1.0
+LEFT, RIGHT = kernel.LEFT, kernel.RIGHT
 """Sides of a line, looking along it."""
 
 
@@ -131,7 +138,7 @@ class Upper:
     """Top of the head [m]."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Figure:
     """A rider's links on one bike, ready to be posed. Made by `figure`."""
 
@@ -152,6 +159,35 @@ class Figure:
     """Toe tip from the pedal axle [m]."""
     feet_moment: Point
     """First moment of both feet and the ankle ends of both shanks, over the rider's mass, with opposed cranks [m]."""
+
+    @cached_property
+    def row(self) -> NDArray[np.float64]:
+        """The numbers of this figure for the kernel `figure`, in its order. [m, -]"""
+        b, arms, trunk = self.body, self.arms, self.body.trunk.length
+        arm, opened, least = self.arm(arms.elbow), arms.opening_most, arms.lean_least
+        lengths = trunk, b.neck, b.head.length, self.upper_arm, self.forearm, b.thigh.length, b.shank.length
+        limits = arm, third_side(trunk, arm, opened), trunk * math.cos(opened), trunk * math.sin(opened)
+        lean = trunk * math.sin(least), trunk * math.cos(least)
+        shares = [mass / b.mass for mass in _joint_masses(b)]
+        return np.array([*self.hand, *lengths, *self.ankle, *limits, *lean, *shares, *self.feet_moment])
+
+    def turned(self, up: Point) -> "Figure":
+        """The same rider on the same bike with another direction up.
+
+        Parameters
+        ----------
+        up : tuple of float
+            Unit vector against gravity, in the axes of the contacts. [-]
+
+        Returns
+        -------
+        Figure
+        """
+        (bx, bz), (x, z), row = self.contacts.bb, self.contacts.hand, self.row.copy()
+        hand = row[kernel.HAND_X], row[kernel.HAND_Z] = rotate((x - bx, z - bz), *up)
+        other = replace(self, contacts=replace(self.contacts, up=up), hand=hand)
+        other.__dict__["row"] = row  # nothing else in it follows from the hand
+        return other
 
     def to_world(self, point: Point) -> Point:
         """From the axes of the contacts to world axes about the bottom bracket.
@@ -231,26 +267,11 @@ class Figure:
 
         Notes
         -----
-        The elbow holds its flexion. Where that would open the shoulder past its limit w, the arm gets as long as the
-        triangle with the trunk T and the distance d asks: T cos w + sqrt(d^2 - T^2 sin^2 w). Where it would lean the
-        trunk back past its limit, the trunk stays at the limit and the arm gets shorter.
+        The elbow holds its flexion until the shoulder is opened, or the trunk is upright, as far as either may be:
+        `bikewright.physics.kernels.figure.upper`.
         """
-        trunk, habit, (gx, gz) = self.body.trunk.length, self.arms, self.hand
-        hx, hz = hip
-        away = (gx - hx) ** 2 + (gz - hz) ** 2
-        arm = self.arm(habit.elbow)
-        if away > third_side(trunk, arm, habit.opening_most) ** 2:
-            arm = trunk * math.cos(habit.opening_most) + math.sqrt(away - (trunk * math.sin(habit.opening_most)) ** 2)
-        sx, sz = corner(hip, self.hand, trunk, arm, LEFT)
-        least = math.sin(habit.lean_least)
-        if sx - hx < trunk * least:
-            sx, sz = hx + trunk * least, hz + trunk * math.cos(habit.lean_least)
-        # The neck goes on along the trunk, the head is raised to half the trunk's lean.
-        ux, uz = (sx - hx) / trunk, (sz - hz) / trunk
-        gonion = sx + self.body.neck * ux, sz + self.body.neck * uz
-        raised = self.body.head.length / math.hypot(ux, uz + 1.0)
-        vertex = gonion[0] + raised * ux, gonion[1] + raised * (uz + 1.0)
-        return Upper((sx, sz), corner((sx, sz), self.hand, self.upper_arm, self.forearm, RIGHT), gonion, vertex)
+        sx, sz, ex, ez, neck_x, neck_z, head_x, head_z = fastest("figure.upper")(self.row, *hip)
+        return Upper((sx, sz), (ex, ez), (neck_x, neck_z), (head_x, head_z))
 
     def knee(self, hip: Point, pedal: Point) -> Point:
         """Knee of the leg on a pedal.
@@ -265,8 +286,8 @@ class Figure:
         tuple of float
             World axes. [m]
         """
-        ankle = pedal[0] + self.ankle[0], pedal[1] + self.ankle[1]
-        return corner(hip, ankle, self.body.thigh.length, self.body.shank.length, LEFT)
+        x, z = fastest("figure.knee")(self.row, *hip, *pedal)
+        return x, z
 
     def centre(self, hip: Point, upper: Upper, knees: tuple[Point, Point]) -> Point:
         """Centre of mass with opposed cranks.
@@ -285,21 +306,10 @@ class Figure:
         tuple of float
             World axes. [m]
         """
-        b, (gx, gz), (sx, sz), (ex, ez) = self.body, self.hand, upper.shoulder, upper.elbow
-        # Distance shares of each segment's centre give the share of its mass that each of its ends stands for.
-        head, trunk, above, fore, thigh, shank = b.head, b.trunk, b.upper_arm, b.forearm, b.thigh, b.shank
-        vertex, gonion = head.mass * (1.0 - head.centre), head.mass * head.centre
-        along = fore.centre * fore.length / (fore.length + b.grip)
-        shoulder = trunk.mass * (1.0 - trunk.centre) + 2.0 * above.mass * (1.0 - above.centre)
-        elbow = 2.0 * (above.mass * above.centre + fore.mass * (1.0 - along))
-        grip = 2.0 * (fore.mass * along + b.hand.mass)
-        hips = trunk.mass * trunk.centre + 2.0 * thigh.mass * (1.0 - thigh.centre)
-        knee = thigh.mass * thigh.centre + shank.mass * (1.0 - shank.centre)
-        x = shoulder * sx + elbow * ex + grip * gx + hips * hip[0] + knee * (knees[0][0] + knees[1][0])
-        z = shoulder * sz + elbow * ez + grip * gz + hips * hip[1] + knee * (knees[0][1] + knees[1][1])
-        x += vertex * upper.vertex[0] + gonion * upper.gonion[0]
-        z += vertex * upper.vertex[1] + gonion * upper.gonion[1]
-        return x / b.mass + self.feet_moment[0], z / b.mass + self.feet_moment[1]
+        above = (*upper.shoulder, *upper.elbow, *upper.gonion, *upper.vertex)
+        both = knees[0][0] + knees[1][0], knees[0][1] + knees[1][1]
+        x, z = fastest("figure.centre")(self.row, *hip, above, *both)
+        return x, z
 
     def pose(self, hip: Point, upper: Upper, knees: tuple[Point, Point], pedals: tuple[Point, Point]) -> Pose:
         """All joints, in the axes of the contacts.
@@ -318,28 +328,63 @@ class Figure:
         Pose
             In the axes of the contacts. [m]
         """
+        return self.poses(hip, upper, knees, pedals, ((0, 1),))[0]
+
+    def poses(
+        self,
+        hip: Point,
+        upper: Upper,
+        knees: Sequence[Point],
+        pedals: Sequence[Point],
+        pairs: Sequence[tuple[int, int]],
+    ) -> tuple[Pose, ...]:
+        """All joints of several poses that differ in their legs only, in the axes of the contacts.
+
+        Parameters
+        ----------
+        hip : tuple of float
+            World axes. [m]
+        upper : Upper
+            Trunk and arms of these hips. [m]
+        knees, pedals : sequence of tuple
+            Knee and pedal axle of each leg, world axes. [m]
+        pairs : sequence of tuple
+            The two legs of each pose, front first, by their places in the sequences. [-]
+
+        Returns
+        -------
+        tuple of Pose
+            In the axes of the contacts. [m]
+        """
         back, (ex, ez), (gx, gz) = self.from_world, upper.elbow, self.hand
         fore, grip, hand = self.body.forearm.length, self.body.grip, self.body.hand.length
         wrist, knuckle = fore / (fore + grip), (fore + hand) / (fore + grip)
-
-        def both(from_pedal: Point) -> tuple[Point, Point]:
-            (ax, az), (cx, cz), (x, z) = *pedals, from_pedal
-            return back((ax + x, az + z)), back((cx + x, cz + z))
-
-        return Pose(
-            vertex=back(upper.vertex),
-            gonion=back(upper.gonion),
-            shoulder=back(upper.shoulder),
-            elbow=back(upper.elbow),
-            wrist=back((ex + wrist * (gx - ex), ez + wrist * (gz - ez))),
-            hand=self.contacts.hand,
-            knuckle=back((ex + knuckle * (gx - ex), ez + knuckle * (gz - ez))),
-            hip=back(hip),
-            knees=(back(knees[0]), back(knees[1])),
-            ankles=both(self.ankle),
-            heels=both(self.heel),
-            toes=both(self.toe),
-            pedals=(back(pedals[0]), back(pedals[1])),
+        placed = [back(knee) for knee in knees]
+        ankles, heels, toes, axles = (
+            [back((px + x, pz + z)) for px, pz in pedals] for x, z in (self.ankle, self.heel, self.toe, (0.0, 0.0))
+        )
+        top, neck, shoulder, elbow, hips = (
+            back(point) for point in (upper.vertex, upper.gonion, upper.shoulder, upper.elbow, hip)
+        )
+        wrist_at = back((ex + wrist * (gx - ex), ez + wrist * (gz - ez)))
+        knuckle_at = back((ex + knuckle * (gx - ex), ez + knuckle * (gz - ez)))
+        return tuple(
+            Pose(
+                vertex=top,
+                gonion=neck,
+                shoulder=shoulder,
+                elbow=elbow,
+                wrist=wrist_at,
+                hand=self.contacts.hand,
+                knuckle=knuckle_at,
+                hip=hips,
+                knees=(placed[a], placed[b]),
+                ankles=(ankles[a], ankles[b]),
+                heels=(heels[a], heels[b]),
+                toes=(toes[a], toes[b]),
+                pedals=(axles[a], axles[b]),
+            )
+            for a, b in pairs
         )
 
 
@@ -403,6 +448,24 @@ def figure(body: Body, contacts: Contacts, arms: Arms, feet: Feet) -> Figure:
             shank * ankle[0] + heels * heel[0] + toes * toe[0],
             shank * ankle[1] + heels * heel[1] + toes * toe[1],
         ),
+    )
+
+
+def _joint_masses(b: Body) -> tuple[float, ...]:
+    """Mass that shoulder, elbow, hand, hip, one knee, top and foot of the head stand for [kg].
+
+    Distance shares of each segment's centre give the share of its mass that each of its ends stands for.
+    """
+    head, trunk, above, fore, thigh, shank = b.head, b.trunk, b.upper_arm, b.forearm, b.thigh, b.shank
+    along = fore.centre * fore.length / (fore.length + b.grip)
+    return (
+        trunk.mass * (1.0 - trunk.centre) + 2.0 * above.mass * (1.0 - above.centre),
+        2.0 * (above.mass * above.centre + fore.mass * (1.0 - along)),
+        2.0 * (fore.mass * along + b.hand.mass),
+        trunk.mass * trunk.centre + 2.0 * thigh.mass * (1.0 - thigh.centre),
+        thigh.mass * thigh.centre + shank.mass * (1.0 - shank.centre),
+        head.mass * (1.0 - head.centre),
+        head.mass * head.centre,
     )
 
 
@@ -472,10 +535,4 @@ def corner(start: Point, end: Point, first: float, second: float, side: float) -
     tuple of float
         The joint; on the line where the links cannot meet. [m]
     """
-    dx, dz = end[0] - start[0], end[1] - start[1]
-    square = dx * dx + dz * dz
-    if square == 0.0:
-        return start
-    along = 0.5 * (1.0 + (first * first - second * second) / square)
-    aside = side * math.sqrt(max(first * first / square - along * along, 0.0))
-    return start[0] + along * dx - aside * dz, start[1] + along * dz + aside * dx
+    return kernel.corner(*start, *end, first, second, side)

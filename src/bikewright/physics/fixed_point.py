@@ -2,7 +2,7 @@
 
 Question answered   A step asks for these values where those were put in: what should be put in next?
 Method              Anderson's mixing of the last three steps: the mix of them whose misfit is least if all is linear.
-Axes and signs      None: plain lists of numbers of one unit.
+Axes and signs      None: plain lists of numbers of one unit. The arithmetic is the kernel `fixed_point`.
 Left out            Bounds and the end of the search, which the caller knows.
 Theory              docs/theory/fixed_point.md
 """
@@ -10,14 +10,13 @@ Theory              docs/theory/fixed_point.md
 from collections.abc import Sequence
 from typing import TypeAlias
 
+import numpy as np
+
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.kernels.fixed_point import DEPTH
+
 Step: TypeAlias = tuple[Sequence[float], Sequence[float]]
 """What was put in, and what came out as wanted instead."""
-
-DEPTH = 3
-"""Steps that are mixed at most."""
-
-_ALIKE = 1e-10
-"""Squared sine between two changes below which the older one tells nothing new."""
 
 
 def next_guess(steps: Sequence[Step]) -> list[float]:
@@ -26,7 +25,7 @@ def next_guess(steps: Sequence[Step]) -> list[float]:
     Parameters
     ----------
     steps : sequence of tuple
-        Put in and wanted, the newest last; no more than the last `DEPTH` are used. [any unit]
+        Put in and wanted, the newest last; no more than the last three are used. [any unit]
 
     Returns
     -------
@@ -41,34 +40,8 @@ def next_guess(steps: Sequence[Step]) -> list[float]:
     unknowns are found by making the second change square to the first.
     """
     recent = steps[-DEPTH:]
-    misfits = [[w - p for p, w in zip(put, wanted, strict=True)] for put, wanted in recent]
-    misfit, wanted = misfits[-1], list(recent[-1][1])
-    changes = [
-        (
-            [a - b for a, b in zip(misfit, older, strict=True)],
-            [a - b for a, b in zip(wanted, recent[index][1], strict=True)],
-        )
-        for index, older in enumerate(misfits[:-1])
-    ]
-    changes.reverse()  # the nearest step first
-    done: list[tuple[list[float], list[float], float]] = []
-    for of_misfit, of_wanted in changes:
-        size = _dot(of_misfit, of_misfit)
-        for other, with_it, square in done:
-            share = _dot(of_misfit, other) / square
-            of_misfit = _less(of_misfit, share, other)
-            of_wanted = _less(of_wanted, share, with_it)
-        square = _dot(of_misfit, of_misfit)
-        if square > _ALIKE * size:
-            done.append((of_misfit, of_wanted, square))
-    for of_misfit, of_wanted, square in done:
-        wanted = _less(wanted, _dot(misfit, of_misfit) / square, of_wanted)
-    return wanted
-
-
-def _dot(a: Sequence[float], b: Sequence[float]) -> float:
-    return sum(x * y for x, y in zip(a, b, strict=True))
-
-
-def _less(a: Sequence[float], share: float, b: Sequence[float]) -> list[float]:
-    return [x - share * y for x, y in zip(a, b, strict=True)]
+    put, wanted = (np.array([step[side] for step in recent], dtype=np.float64) for side in (0, 1))
+    guess = np.empty(put.shape[1])
+    fastest("fixed_point.next_guess")(put, wanted, guess)
+    found: list[float] = guess.tolist()
+    return found

@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bikewright.errors import OutsideValidity
+from bikewright.physics.kernels.plane import tangent_below
 from bikewright.physics.plane import Number, Pair, Point, bearing, distance, rotate
 from bikewright.physics.steering import Fork, Headset, HeadTube, front_axle, steering_axis, trail
 from bikewright.units import MM
@@ -199,10 +200,7 @@ def attitude(rear_axle: Pair, front_axle: Pair, rear_radius: Number, front_radiu
     possible = (dx > 0.0) & (rear_radius > 0.0) & (front_radius > 0.0) & (square > both * both) & (square < math.inf)
     if not (possible if isinstance(possible, bool) else np.all(possible)):
         _refuse_wheels(dx, dz, rear_radius, front_radius)
-    rise = front_radius - rear_radius
-    run = (square - rise * rise) ** 0.5
-    sine = (rise * dx - run * dz) / square
-    cosine = (run * dx + rise * dz) / square
+    sine, cosine, run = tangent_below(dx, dz, rear_radius, front_radius)
     rear = rotate(rear_axle, sine, cosine)
     return Attitude(bearing(cosine, sine), sine, cosine, rear_radius - rear[1], rear[0], rear[0] + run)
 

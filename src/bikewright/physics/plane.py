@@ -14,6 +14,9 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from bikewright.physics.kernels import plane as kernel
+from bikewright.physics.kernels.compile import fastest
+
 Point: TypeAlias = tuple[float, float]
 """A point (x, z) [m]."""
 
@@ -115,9 +118,7 @@ def tangent_dip(point: Point, centre: Point, radius: float) -> tuple[float, floa
     length : float
         From the point to where the tangent touches. [m]
     """
-    dx, dz = abs(centre[0] - point[0]), centre[1] - point[1]
-    length = math.sqrt(dx * dx + dz * dz - radius * radius)
-    return math.atan2(radius, length) - math.atan2(dz, dx), length
+    return kernel.tangent_dip(centre[0] - point[0], centre[1] - point[1], radius)
 
 
 def distance_to_polyline(points: ArrayLike, polyline: Sequence[Point]) -> NDArray[np.float64]:
@@ -135,15 +136,11 @@ def distance_to_polyline(points: ArrayLike, polyline: Sequence[Point]) -> NDArra
     numpy.ndarray, shape (...)
         Distance of every point. [m]
     """
-    at = np.asarray(points, float)[..., None, :]
-    corners = np.asarray(polyline, float)
-    start, piece = corners[:-1], np.diff(corners, axis=0)
-    square = np.sum(piece * piece, axis=-1)
-    # A piece of no length is a point: any place on it will do.
-    share = np.sum((at - start) * piece, axis=-1) / np.where(square > 0.0, square, 1.0)
-    nearest = start + np.clip(share, 0.0, 1.0)[..., None] * piece
-    away = at - nearest
-    return np.asarray(np.sqrt(np.min(np.sum(away * away, axis=-1), axis=-1)))
+    at = np.asarray(points, dtype=np.float64)
+    corners = np.array(polyline, dtype=np.float64)
+    out = np.empty(at.shape[:-1])
+    fastest("plane.distances")(at.reshape(-1, 2).copy(), corners, out.reshape(-1))
+    return out
 
 
 def circle_gap(centres: ArrayLike, radius: float, polyline: Sequence[Point]) -> NDArray[np.float64]:

@@ -19,6 +19,9 @@ from typing import Literal
 from bikewright.errors import OutsideValidity
 from bikewright.physics.body import Body
 from bikewright.physics.figure import Arms, Contacts, Feet, Figure, Pose, Upper, angle_between, figure, third_side
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.kernels.figure import AHEAD, BEHIND
+from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 from bikewright.physics.plane import Point
 from bikewright.units import DEG, MM
 
@@ -136,7 +139,7 @@ def standing(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabi
     """
     stick = figure(body, contacts, habit.arms, habit.feet)
     arc = _Arc(stick, habit)
-    return arc.posture(arc.balanced())
+    return arc.posture(arc.balanced()[0])
 
 
 def standing_com(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Point:
@@ -157,8 +160,33 @@ def standing_com(body: Body, contacts: Contacts, habit: StandingHabit = Standing
     OutsideValidity
         If the rider cannot balance so; the limits of the elbows are left to `standing`.
     """
-    arc = _Arc(figure(body, contacts, habit.arms, habit.feet), habit)
-    return arc.com(arc.balanced())
+    return com_by_up(body, contacts, habit)(contacts.up)
+
+
+def com_by_up(body: Body, contacts: Contacts, habit: StandingHabit | SeatedHabit) -> Callable[[Point], Point]:
+    """Centre of mass of `standing` or `seated` alone for any direction up, for callers who ask on the way to rest.
+
+    Parameters
+    ----------
+    body, contacts : Body, Contacts
+        As for `standing`; the contacts' own direction up counts for nothing. [m, kg]
+    habit : StandingHabit or SeatedHabit
+        Says how the rider rides. [rad, m]
+
+    Returns
+    -------
+    callable
+        From a unit vector against gravity to the centre of mass, both in the axes of the contacts; raises as
+        `standing_com` and `seated_com` do. [-, m]
+    """
+    stick = figure(body, contacts, habit.arms, habit.feet)
+
+    def found(up: Point) -> Point:
+        turned = stick.turned(up)
+        com = _Arc(turned, habit).balanced()[1] if isinstance(habit, StandingHabit) else _sat(turned, habit)[2]
+        return turned.from_world(com)
+
+    return found
 
 
 def standing_band(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Band:
@@ -185,12 +213,11 @@ def standing_band(body: Body, contacts: Contacts, habit: StandingHabit = Standin
     """
     stick = figure(body, contacts, habit.arms, habit.feet)
     arc = _Arc(stick, habit)
-    angle, step = arc.balanced(), habit.hip_shift / arc.radius
+    (angle, _), step = arc.balanced(), habit.hip_shift / arc.radius
 
     def at_knee(knee: float) -> Point | None:
         try:
-            other = _Arc(stick, replace(habit, knee=knee))
-            return other.com(other.balanced())
+            return stick.from_world(_Arc(stick, replace(habit, knee=knee)).balanced()[1])
         except OutsideValidity:
             return None
 
@@ -223,12 +250,11 @@ def seated(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -
         If there is no saddle, or the rider cannot reach pedals or grips: says by how many millimetres, and what to
         change.
     """
-    stick, hip, upper, knees, com = _sat(body, contacts, habit)
-    knees_range = _stroke(stick, hip, habit)
-    half = CRANK_ANGLES // 2
-    pedals = _pedals(contacts.crank)
-    pairs = [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)]
-    poses = tuple(stick.pose(hip, upper, (knees[a], knees[b]), (pedals[a], pedals[b])) for a, b in pairs)
+    stick = figure(body, contacts, habit.arms, habit.feet)
+    hip, knees_range, com = _sat(stick, habit)
+    upper, pedals, half = stick.upper(hip), _pedals(contacts.crank), CRANK_ANGLES // 2
+    knees = [stick.knee(hip, pedal) for pedal in pedals]
+    poses = stick.poses(hip, upper, knees, pedals, [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)])
     return _posture("seated", stick, hip, upper, com, poses, knees_range)
 
 
@@ -250,8 +276,7 @@ def seated_com(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit(
     OutsideValidity
         If there is no saddle, or the rider cannot reach pedals or grips; the limits of the elbows are left to `seated`.
     """
-    stick, _, _, _, com = _sat(body, contacts, habit)
-    return stick.from_world(com)
+    return com_by_up(body, contacts, habit)(contacts.up)
 
 
 def _pedals(crank: float) -> list[Point]:
@@ -260,25 +285,21 @@ def _pedals(crank: float) -> list[Point]:
     return [(crank * math.cos(turn), crank * math.sin(turn)) for turn in turns]
 
 
-def _sat(body: Body, contacts: Contacts, habit: SeatedHabit) -> tuple[Figure, Point, Upper, list[Point], Point]:
-    """Figure, hip, trunk and arms, the knee at every crank angle, and the mean centre of mass, world axes."""
-    if contacts.saddle is None:
+def _sat(stick: Figure, habit: SeatedHabit) -> tuple[Point, tuple[float, float], Point]:
+    """Hip, straightest and most bent knee, and the mean centre of mass over a turn of the cranks, world axes."""
+    if stick.contacts.saddle is None:
         raise OutsideValidity("a rider cannot sit: the saddle's place is not given. Give it, or let the rider stand")
-    stick = figure(body, contacts, habit.arms, habit.feet)
-    sit, tilt, above = stick.to_world(contacts.saddle), habit.pelvis_tilt, body.hip_above_crotch
-    hip = sit[0] + above * math.sin(tilt), sit[1] + above * math.cos(tilt)
-    _stroke(stick, hip, habit)
+    body, sit, tilt = stick.body, stick.to_world(stick.contacts.saddle), habit.pelvis_tilt
+    hip = sit[0] + body.hip_above_crotch * math.sin(tilt), sit[1] + body.hip_above_crotch * math.cos(tilt)
+    knees_range = _stroke(stick, hip, habit)
     excess = math.dist(hip, stick.hand) - stick.farthest(habit.arms.elbow_least)
     if excess > 0.0:
         raise OutsideValidity(
             f"the grips are {excess / MM:.1f} mm out of reach for a seated rider of {body.stature / MM:.0f} mm; take a "
             "shorter stem, more rise or spacers, or move the saddle forward"
         )
-    upper = stick.upper(hip)
-    knees = [stick.knee(hip, pedal) for pedal in _pedals(contacts.crank)]
-    # The centre of mass is linear in the joints: the mean of the knees gives the mean over the turn.
-    mean = sum(x for x, _ in knees) / CRANK_ANGLES, sum(z for _, z in knees) / CRANK_ANGLES
-    return stick, hip, upper, knees, stick.centre(hip, upper, (mean, mean))
+    x, z = fastest("figure.turned_cranks")(stick.row, *hip, stick.contacts.crank, CRANK_ANGLES)
+    return hip, knees_range, (x, z)
 
 
 def _stroke(stick: Figure, hip: Point, habit: SeatedHabit) -> tuple[float, float]:
@@ -331,43 +352,36 @@ class _Arc:
 
     def _arms_end(self) -> float:
         """Angle beyond which the arms do not reach the grips; -pi where they never do."""
-        stick = self.stick
-        x, z = stick.hand[0] - stick.ankle[0], stick.hand[1] - stick.ankle[1]
-        away, reach = math.hypot(x, z), stick.farthest(stick.arms.elbow_least)
-        if away > self.radius + reach:
-            return -math.pi
-        return math.atan2(z, x) + angle_between(self.radius, away, reach)
+        reach = self.stick.farthest(self.stick.arms.elbow_least)
+        return float(fastest("figure.arms_end")(self.stick.row, self.radius, reach))
 
     def hip(self, angle: float) -> Point:
         (mx, mz), radius = self.stick.ankle, self.radius
         return mx + radius * math.cos(angle), mz + radius * math.sin(angle)
 
     def com(self, angle: float) -> Point:
-        return self.stick.from_world(self._parts(angle)[3])
+        x, z = fastest("figure.centre_on_arc")(self.stick.row, self.radius, self.stick.contacts.crank, angle)
+        return self.stick.from_world((x, z))
 
-    def _parts(self, angle: float) -> tuple[Point, Upper, tuple[Point, Point], Point]:
-        stick, hip = self.stick, self.hip(angle)
-        upper, knees = stick.upper(hip), (stick.knee(hip, self.pedals[0]), stick.knee(hip, self.pedals[1]))
-        return hip, upper, knees, stick.centre(hip, upper, knees)
+    def _solved(self) -> tuple[int, float, Point]:
+        """What the kernel makes of the balance: a status, the angle, the centre of mass in world axes."""
+        row, crank = self.stick.row, self.stick.contacts.crank
+        ends = self.foremost, self.backmost
+        status, angle, x, z = fastest("figure.balanced")(row, self.radius, crank, self.target, *ends)
+        return status, angle, (x, z)
 
-    def ahead(self, angle: float) -> float:
-        """How far the centre of mass is ahead of where it balances."""
-        return self._parts(angle)[3][0] - self.target
-
-    def balanced(self) -> float:
-        """Angle at which the centre of mass is plumb."""
-        if self.backmost <= self.foremost:
+    def balanced(self) -> tuple[float, Point]:
+        """Angle at which the centre of mass is plumb, and that centre in world axes."""
+        status, angle, com = self._solved()
+        if status == AHEAD:
             raise self._too_far()
-        fore, back = self.ahead(self.foremost), self.ahead(self.backmost)
-        if back > 0.0:
-            raise self._too_far()
-        if fore < 0.0:
+        if status == BEHIND:
             raise OutsideValidity(
                 "the weight does not get so far forward: with the hips as far ahead as the legs allow, the centre of "
-                f"mass stays {-fore / MM:.1f} mm behind its balance; ask for less load on the hands, or bend the knees "
-                "more"
+                f"mass stays {(self.target - com[0]) / MM:.1f} mm behind its balance; ask for less load on the hands, "
+                "or bend the knees more"
             )
-        return root(self.ahead, (self.foremost, fore), (self.backmost, back))
+        return angle, com
 
     def _too_far(self) -> OutsideValidity:
         """Why nobody balances so: the grips, by how much, or the legs."""
@@ -389,13 +403,14 @@ class _Arc:
     def _balances(self, nearer: float) -> bool:
         """Whether the hips get far enough back with the grips nearer by so much."""
         x, z = self.stick.hand
-        arc = _Arc(replace(self.stick, hand=(x - nearer, z)), self.habit)
-        return arc.backmost > arc.foremost and arc.ahead(arc.backmost) <= 0.0
+        return _Arc(replace(self.stick, hand=(x - nearer, z)), self.habit)._solved()[0] != AHEAD
 
     def posture(self, angle: float) -> Posture:
         """Everything at one angle."""
         stick = self.stick
-        hip, upper, knees, com = self._parts(angle)
+        hip = self.hip(angle)
+        upper, knees = stick.upper(hip), (stick.knee(hip, self.pedals[0]), stick.knee(hip, self.pedals[1]))
+        com = stick.centre(hip, upper, knees)
         pose = stick.pose(hip, upper, knees, self.pedals)
         return _posture("standing", stick, hip, upper, com, (pose,))
 
@@ -471,16 +486,12 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     False position; the value at an end that stays is halved (Illinois), so that both ends close in.
     """
     (a, fa), (b, fb) = low, high
-    for _ in range(100):
+    for _ in range(STEPS_MAX):
         if fa == fb:
             break
         c = b - fb * (b - a) / (fb - fa)
         fc = function(c)
-        if abs(fc) < 1e-14 or abs(c - b) < 1e-15:
+        if abs(fc) < NOUGHT or abs(c - b) < AS_NEAR:
             return c
-        if fc * fb < 0.0:
-            a, fa = b, fb
-        else:
-            fa *= 0.5
-        b, fb = c, fc
+        a, fa, b, fb = narrowed(a, fa, b, fb, c, fc)
     return b

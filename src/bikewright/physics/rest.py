@@ -11,21 +11,25 @@ Theory              docs/theory/rest.md
 """
 
 import math
-from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from typing import TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
 from bikewright.physics.fixed_point import Step, next_guess
 from bikewright.physics.geometry import Attitude, attitude
-from bikewright.physics.plane import Point, rotate
+from bikewright.physics.kernels import rest as kernel
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.kernels.linkage_group import OK
+from bikewright.physics.plane import Point
 from bikewright.physics.springs.curve import SpringCurve, stroke_at_force
 from bikewright.physics.steering import Fork, SteeringAxis, front_axle
 from bikewright.units import MM
+
+Floats = NDArray[np.float64]
 
 GRAVITY = 9.80665
 """Standard gravity [m/s²]. ISO 80000-3 (from memory)."""
@@ -33,65 +37,31 @@ GRAVITY = 9.80665
 Sprung: TypeAlias = Callable[[float], tuple[float, Point]]
 """Mass of all that moves with the frame [kg] and its centre in frame axes [m], for a pitch of the frame [rad]."""
 
-SETTLED = 1e-12
-"""Largest move of any travel or drop in the last step of a settled answer [m]."""
 STEPS_MAX = 400
+"""Of the two ends, for one place of the rider."""
+POSES_MAX = 60
+"""Times that a rider is placed anew."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RearPath:
-    """The rear axle over the shock stroke, ready to be asked for one stroke at a time."""
+    """The rear axle over the shock stroke."""
 
-    stroke: tuple[float, ...]
-    """Rising from nought [m]."""
-    axle: tuple[Point, ...]
-    """[m]"""
-    velocity: tuple[Point, ...]
-    """Derivative of the axle with respect to the stroke [-]."""
-    acceleration: tuple[Point, ...]
-    """Second derivative [1/m]."""
-    turn: tuple[float, ...]
-    """Rate at which a wheel locked to whatever holds it turns, anticlockwise, for each metre of stroke [rad/m]: the
-    body of the caliper, or the taut chain. Nought for a free wheel."""
+    table: Floats
+    """Rows of the kernel (8, n), see `bikewright.physics.kernels.rest`: stroke rising from nought, axle x and z, their
+    first and second derivatives with respect to the stroke, and the rate at which a wheel locked to whatever holds it
+    turns, anticlockwise, for each metre of stroke: the body of the caliper, or the taut chain; nought for a free wheel.
+    [m, -, 1/m, rad/m]"""
 
-    def at(self, stroke: float) -> tuple[Point, Point, float]:
-        """Axle, its velocity and the locked wheel's turn; cubic between exact places.
+    @property
+    def stroke(self) -> float:
+        """Full shock stroke [m]."""
+        return float(self.table[0, -1])
 
-        Parameters
-        ----------
-        stroke : float
-            Of the shock. [m]
-
-        Returns
-        -------
-        axle, velocity, turn : tuple of float, tuple of float, float
-            As the fields. [m, -, rad/m]
-        """
-        part = min(max(bisect_right(self.stroke, stroke) - 1, 0), len(self.stroke) - 2)
-        width = self.stroke[part + 1] - self.stroke[part]
-        t = (stroke - self.stroke[part]) / width
-        places = [_cubic(t, width, self.axle, self.velocity, part, axis) for axis in (0, 1)]
-        rates = [_cubic(t, width, self.velocity, self.acceleration, part, axis) for axis in (0, 1)]
-        return (places[0], places[1]), (rates[0], rates[1]), self._turn(stroke, part)
-
-    def _turn(self, stroke: float, part: int) -> float:
-        """The locked wheel's turn, by a polynomial through the six nearest places: its slope is not known."""
-        first = min(max(part - 2, 0), max(len(self.stroke) - 6, 0))
-        near = self.stroke[first : first + 6]
-        found = 0.0
-        for one, turn in zip(near, self.turn[first : first + 6], strict=True):
-            for other in near:
-                if other != one:
-                    turn *= (stroke - other) / (one - other)
-            found += turn
-        return found
-
-
-def _cubic(t: float, width: float, values: tuple[Point, ...], slopes: tuple[Point, ...], part: int, axis: int) -> float:
-    u = 1.0 - t
-    v0, v1 = values[part][axis], values[part + 1][axis]
-    s0, s1 = slopes[part][axis], slopes[part + 1][axis]
-    return u * u * (1.0 + 2.0 * t) * v0 + t * t * (3.0 - 2.0 * t) * v1 + width * t * u * (u * s0 - t * s1)
+    @property
+    def start(self) -> Point:
+        """The axle with the suspension extended [m]."""
+        return float(self.table[1, 0]), float(self.table[2, 0])
 
 
 def rear_path(
@@ -111,15 +81,16 @@ def rear_path(
     Returns
     -------
     RearPath
-        The same as plain numbers, which are quick to ask one at a time.
+        Between these places the axle is a cubic with these slopes. [m]
     """
-    places, rates, bends = (
-        tuple((x, z) for x, z in np.asarray(array, dtype=np.float64).tolist())
-        for array in (axle, velocity, acceleration)
-    )
-    at = tuple(np.asarray(stroke, dtype=np.float64).tolist())
-    still = np.zeros(len(at)) if turn is None else np.asarray(turn, dtype=np.float64)
-    return RearPath(at, places, rates, bends, tuple(still.tolist()))
+    at = np.asarray(stroke, dtype=np.float64)
+    table = np.zeros((8, len(at)))
+    table[0] = at
+    for row, pair in zip((1, 3, 5), (axle, velocity, acceleration), strict=True):
+        table[row : row + 2] = np.asarray(pair, dtype=np.float64).T
+    if turn is not None:
+        table[7] = turn
+    return RearPath(table)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +123,7 @@ class RearEnd:
     @property
     def stroke(self) -> float:
         """Full shock stroke; nought for a hardtail [m]."""
-        return 0.0 if self.path is None else self.path.stroke[-1]
+        return 0.0 if self.path is None else self.path.stroke
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -301,110 +272,122 @@ def settle(
     pull on the unsprung mass. Each step asks every spring for the stroke of the force that it has to carry; the forces
     change little with the strokes, and the last three steps are mixed into the next (`fixed_point`).
     """
-    travel, stroke = _inside(start[0], front.travel), _inside(start[1], rear.stroke)
-    drops = [tyre.drop if tyre.rate is None else 0.0 for tyre in tyres]
-    steps: list[Step] = []
-    before = math.inf
-    for step in range(1, STEPS_MAX + 1):
-        now = _balance(front, rear, tyres, sprung, pull, travel, stroke, drops)
-        put = (travel, stroke, *drops)
-        wanted = _wanted(front, rear, tyres, held, now, put)
-        move = max(abs(new - old) for new, old in zip(wanted, put, strict=True))
-        # Rounding keeps the last moves from reaching nought: two moves alike at that size are the end.
-        if move <= SETTLED or (move < 1e-10 and move >= before):
-            _refuse_lifted(now)
-            return _rest(front, rear, tyres, now, held, travel, stroke, drops, step)
-        if move > 2.0 * before:
-            steps.clear()  # a kink, such as a stop, lies between the steps: they tell nothing about here
-        steps.append((put, wanted))
-        travel, stroke, *drops = next_guess(steps)
-        travel, stroke, before = _inside(travel, front.travel), _inside(stroke, rear.stroke), move
-    _refuse_lifted(now)
+    body, path = _body(front, rear, tyres, pull, held), _path(rear)
+    springs = _row(front.spring), _row(rear.spring)
+    at = np.array([*start, *(tyre.drop if tyre.rate is None else 0.0 for tyre in tyres)])
+    out = np.empty(kernel.OUT)
+    solve = fastest("rest.settle")
+    asked = _pitch_before(front, rear, tyres, at)
+    mass, centre = sprung(asked)
+    poses: list[Step] = []
+    steps, before = 0, math.inf
+    for _ in range(POSES_MAX):
+        body[kernel.MASS], body[kernel.CENTRE_X], body[kernel.CENTRE_Z] = mass, *centre
+        status, taken = solve(body, path, *springs, STEPS_MAX, at, out)
+        steps += taken
+        if status != OK:
+            _refuse_stopped(front, rear, tyres, held, at, out, status)
+            break
+        pitch = math.atan2(out[kernel.SINE], out[kernel.COSINE])
+        off = abs(pitch - asked)
+        if off > kernel.SETTLED and not (off < kernel.ROUNDING and off >= before):
+            poses.append(((asked,), (pitch,)))
+            (asked,) = next_guess(poses)
+            used, (mass, centre) = centre, sprung(asked)
+            # Masses that stay where they are need no second look; a rider who jumps may be in one place twice, but not
+            # with the pitch that was found.
+            if abs(asked - pitch) > kernel.ROUNDING or math.dist(centre, used) > kernel.SETTLED:
+                before = off
+                continue
+        now = _balance(front, pitch, out)
+        _refuse_lifted(now)
+        return _rest(front, rear, tyres, now, at.tolist(), out, steps)
+    _refuse_lifted(_balance(front, math.atan2(out[kernel.SINE], out[kernel.COSINE]), out))
     raise SolverDidNotSettle(
-        f"the bike did not come to rest in {STEPS_MAX} steps: fork at {travel / MM:.2f} mm, shock at "
-        f"{stroke / MM:.2f} mm, last move {before / MM:.3g} mm. A spring is too soft for its leverage there; "
-        "check pressures and rates"
+        f"the bike did not come to rest in {steps} steps: fork at {at[0] / MM:.2f} mm, shock at {at[1] / MM:.2f} mm. "
+        "A spring is too soft for its leverage there; check pressures and rates"
     )
 
 
-def _inside(value: float, most: float) -> float:
-    return min(max(value, 0.0), most)
+_NO_SPRING = np.zeros(1)
+"""The kernel's word for an end that does not give."""
 
 
-def _wanted(
-    front: FrontEnd,
-    rear: RearEnd,
-    tyres: tuple[TyreSpring, TyreSpring],
-    held: Held,
-    now: Balance,
-    put: tuple[float, ...],
-) -> list[float]:
-    """Travel, stroke, rear and front drop at which each spring carries its load; what does not give stays."""
-    travel, stroke, *drops = put
-    return [
-        travel
-        if front.spring is None
-        else stroke_at_force(front.spring, now.fork_force - held.fork, front.travel, travel),
-        stroke
-        if rear.spring is None
-        else stroke_at_force(rear.spring, now.shock_force - held.shock, rear.stroke, stroke),
-        *(
-            drop if tyre.rate is None else load / tyre.rate
-            for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True)
-        ),
-    ]
+def _row(spring: SpringCurve | None) -> Floats:
+    return _NO_SPRING if spring is None else spring.row
 
 
-def _balance(
-    front: FrontEnd,
-    rear: RearEnd,
-    tyres: tuple[TyreSpring, TyreSpring],
-    sprung: Sprung,
-    pull: Pull,
-    travel: float,
-    stroke: float,
-    drops: list[float],
-) -> Balance:
-    """Every force for given travels and drops; on the way to rest a wheel may be pulled down."""
-    if rear.path is None:
-        axle, velocity, turn = rear.axle, (0.0, 0.0), 0.0
-    else:
-        axle, velocity, turn = rear.path.at(stroke)
-    ahead = front_axle(front.axis, front.fork, travel)
-    radii = tyres[0].radius - drops[0], tyres[1].radius - drops[1]
-    pose = attitude(axle, ahead, radii[0], radii[1])
-    masses = (sprung(pose.pitch), (rear.mass, axle), (front.mass, ahead))
-    whole = sum(mass for mass, _ in masses)
-    places = [pose.to_ground(place) for _, place in masses]
-    x = sum(mass * place[0] for (mass, _), place in zip(masses, places, strict=True)) / whole - pose.rear_contact
-    height = sum(mass * place[1] for (mass, _), place in zip(masses, places, strict=True)) / whole
-    length = pose.wheelbase
-    front_load = whole * (height * pull.x - x * pull.z) / length
-    rear_load = -whole * pull.z - front_load
-    push = -whole * pull.x
-    front_push, rear_push = pull.front_share * push, (1.0 - pull.front_share) * push
-    head_angle = front.axis.angle - pose.pitch
-    up_x, up_z = -math.cos(head_angle), math.sin(head_angle)
-    lowers_x, lowers_z = front_push + front.mass * pull.x, front_load + front.mass * pull.z
-    axle_x, axle_z = rotate(velocity, pose.sine, pose.cosine)
-    shock_force = (
-        rear_load * axle_z + rear_push * (axle_x + radii[0] * turn) + rear.mass * (pull.x * axle_x + pull.z * axle_z)
+def _path(rear: RearEnd) -> Floats:
+    """The kernel's path; a hardtail's has one place."""
+    if rear.path is not None:
+        return rear.path.table
+    path = np.zeros((8, 1))
+    path[1:3, 0] = rear.axle
+    return path
+
+
+def _body(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreSpring], pull: Pull, held: Held) -> Floats:
+    """The kernel's table of one bike, in its order; the sprung mass is filled in as the rider moves."""
+    sag_less = front_axle(front.axis, front.fork)
+    return np.array(
+        [
+            *(*sag_less, *front.axis.up, front.travel, front.mass, tyres[1].radius, tyres[1].rate or 0.0, held.fork),
+            *(rear.stroke, rear.mass, tyres[0].radius, tyres[0].rate or 0.0, held.shock),
+            *(0.0, 0.0, 0.0, pull.x, pull.z, pull.front_share),
+        ]
     )
+
+
+def _pitch_before(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreSpring], at: Floats) -> float:
+    """Pitch of the frame where the search begins [rad]."""
+    axle_x, axle_z, *_ = fastest("rest.on_path")(_path(rear), float(at[1]))
+    ahead = front_axle(front.axis, front.fork, float(at[0]))
+    return float(attitude((axle_x, axle_z), ahead, tyres[0].radius - at[2], tyres[1].radius - at[3]).pitch)
+
+
+def _balance(front: FrontEnd, pitch: float, out: Floats) -> Balance:
+    """What the kernel found, by name."""
+    (rear_x, rear_z, front_x, front_z, sine, cosine, rise, contact, length, *forces) = out.tolist()
+    ahead, height, front_load, rear_load, front_push, rear_push, fork_force, fork_side, shock_force, *_over = forces
     return Balance(
-        pose=pose,
-        rear_axle=axle,
-        front_axle=(float(ahead[0]), float(ahead[1])),
+        pose=Attitude(pitch, sine, cosine, rise, contact, contact + length),
+        rear_axle=(rear_x, rear_z),
+        front_axle=(front_x, front_z),
         front_load=front_load,
         rear_load=rear_load,
         front_push=front_push,
         rear_push=rear_push,
-        com_ahead=x,
+        com_ahead=ahead,
         com_height=height,
-        head_angle=head_angle,
-        fork_force=lowers_x * up_x + lowers_z * up_z,
-        fork_side=lowers_z * math.cos(head_angle) + lowers_x * math.sin(head_angle),
+        head_angle=front.axis.angle - pitch,
+        fork_force=fork_force,
+        fork_side=fork_side,
         shock_force=shock_force,
     )
+
+
+def _refuse_stopped(
+    front: FrontEnd,
+    rear: RearEnd,
+    tyres: tuple[TyreSpring, TyreSpring],
+    held: Held,
+    at: Floats,
+    out: Floats,
+    status: int,
+) -> None:
+    """Let the module whose question it was say why there is no balance on the way to rest."""
+    travel, stroke, *drops = at.tolist()
+    if status == kernel.NO_GROUND:
+        axle_x, axle_z, *_ = fastest("rest.on_path")(_path(rear), stroke)
+        ahead = front_axle(front.axis, front.fork, travel)
+        attitude((axle_x, axle_z), ahead, tyres[0].radius - drops[0], tyres[1].radius - drops[1])
+    if status == kernel.NO_STROKE:
+        for spring, force, full in (
+            (front.spring, out[kernel.GUIDE_FORCE] - held.fork, front.travel),
+            (rear.spring, out[kernel.PATH_FORCE] - held.shock, rear.stroke),
+        ):
+            if spring is not None:
+                stroke_at_force(spring, float(force), full)
 
 
 def _refuse_lifted(now: Balance) -> None:
@@ -425,25 +408,22 @@ def _rest(
     rear: RearEnd,
     tyres: tuple[TyreSpring, TyreSpring],
     now: Balance,
-    held: Held,
-    travel: float,
-    stroke: float,
-    drops: list[float],
+    at: list[float],
+    out: Floats,
     steps: int,
 ) -> Rest:
     """The settled balance with what it leaves over, and which end stands at a stop."""
+    travel, stroke, *drops = at
     left, bottomed, topped = [0.0], [], []
-    ends = (
-        ("fork", front.spring, travel, front.travel, now.fork_force - held.fork),
-        ("shock", rear.spring, stroke, rear.stroke, now.shock_force - held.shock),
-    )
-    for name, spring, at, full, force in ends:
+    for name, spring, used, full, over in (
+        ("fork", front.spring, travel, front.travel, float(out[kernel.FRONT_OVER])),
+        ("shock", rear.spring, stroke, rear.stroke, float(out[kernel.REAR_OVER])),
+    ):
         if spring is None:
             continue
-        over = force - float(spring.force(at))
-        if at >= full and over > 0.0:
+        if used >= full and over > 0.0:
             bottomed.append(name)
-        elif at <= 0.0 and over < 0.0:
+        elif used <= 0.0 and over < 0.0:
             topped.append(name)
         else:
             left.append(abs(over))

@@ -15,7 +15,8 @@ from bikewright.model.brief import Brief
 from bikewright.model.build import Build
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import CATALOGUE, FAMILIES, Quantity
-from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, address_of, evaluate
+from bikewright.studies.bindings import BINDINGS
+from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, address_of, evaluate, read_address
 from bikewright.studies.verdicts import Judged, felt_steps, judge, line_for, rider_of
 
 STATES_COMPARED = ("table", "stated-sag", "standing")
@@ -186,15 +187,33 @@ def compare(before: Build, after: Build, brief: Brief | None = None) -> Comparis
     Comparison
         Refusals, changed verdicts, and causes with their headlines.
     """
+    return compared(evaluate(before), evaluate(after), brief)
+
+
+def compared(old: Answer, new: Answer, brief: Brief | None = None) -> Comparison:
+    """As `compare`, for callers who have both answers at hand.
+
+    Parameters
+    ----------
+    old, new : Answer
+        Of the build before and of the build after.
+    brief : Brief, optional
+        As for `compare`.
+
+    Returns
+    -------
+    Comparison
+        As `compare`.
+    """
     brief = Brief() if brief is None else brief
-    answers = evaluate(before), evaluate(after)
+    answers, before, after = (old, new), old.build, new.build
     causes = tuple(_causes(differences(before, after)))
     alone = [_alone(before, found) for _, found in causes] if len(causes) > 1 else []
     told: list[list[Consequence]] = [[] for _ in causes]
     stopped = []
-    for old, new in _changed_values(answers, brief):
-        consequence = _consequence(old, new, alone, brief, after)
-        if new.number is None:
+    for was, now in _changed_values(answers, brief):
+        consequence = _consequence(was, now, alone, brief, after)
+        if now.number is None:
             stopped.append(consequence)
         else:
             told[_strongest(consequence.shares)].append(consequence)
@@ -266,13 +285,23 @@ def _alone(before: Build, found: tuple[Difference, ...]) -> Answer | None:
 
 def _changed_values(answers: tuple[Answer, Answer], brief: Brief) -> Iterator[tuple[Value, Value]]:
     """Each quantity that changed, once, in the state in which it changes most."""
+    apart: dict[tuple[str, str], bool] = {}
+
+    def differ(address: str) -> bool:
+        """Whether the groups that a value is read from are two; asked once for each group and state."""
+        quantity, state, _ = read_address(address)
+        place = BINDINGS[quantity.key].group, state
+        if place not in apart:
+            apart[place] = answers[0].source_key(address) != answers[1].source_key(address)
+        return apart[place]
+
     for quantity in CATALOGUE.values():
         if quantity.scope in CURVE_SCOPES:
             continue
         pairs = [
             (answers[0].value(address), answers[1].value(address))
             for address in _addresses_compared(quantity)
-            if answers[0].source_key(address) != answers[1].source_key(address)
+            if differ(address)
         ]
         changed = [pair for pair in pairs if _differs(*pair)]
         if changed:

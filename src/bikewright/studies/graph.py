@@ -7,17 +7,17 @@ those downstream of them. An error is a result too: it stays with its group and 
 """
 
 import hashlib
-import json
 from collections import OrderedDict
 from collections.abc import Callable
 from copy import copy
 from dataclasses import dataclass, field
+from functools import cache
 from threading import Lock
 from typing import Any
 
 from bikewright.errors import BikewrightError
 from bikewright.model.build import Build
-from bikewright.model.digest import canonical
+from bikewright.model.digest import field_text
 
 KEPT_RESULTS = 4096
 """Results kept in memory: some two hundred builds with all their groups and states."""
@@ -82,6 +82,8 @@ class Ask:
 class Memory:
     """What one answer has found already, so that nothing shared is keyed or looked up twice."""
 
+    reads: dict[str, str] = field(default_factory=dict)
+    """What each group reads of the build, as one text for all states."""
     keys: dict[tuple[str, str], str] = field(default_factory=dict)
     outcomes: dict[tuple[str, str], Outcome] = field(default_factory=dict)
 
@@ -168,19 +170,19 @@ class Graph:
 
     def key(self, build: Build, name: str, state: str, memory: Memory) -> str:
         """Key of a group's result: SHA-256 over its version, state, the fields that it reads and what it needs."""
+        place = (name, state if self.groups[name].by_state else "")
+        kept = memory.keys.get(place)
+        return self._made_key(build, *place, memory) if kept is None else kept
+
+    def _made_key(self, build: Build, name: str, state: str, memory: Memory) -> str:
         group = self.groups[name]
-        state = state if group.by_state else ""
-        place = (name, state)
-        if place not in memory.keys:
-            content = [
-                group.name,
-                group.version,
-                state,
-                [canonical(field_of(build, path)) for path in group.reads],
-                [self.key(build, *_in_state(need, state), memory) for need in group.needs],
-            ]
-            memory.keys[place] = hashlib.sha256(json.dumps(content).encode()).hexdigest()
-        return memory.keys[place]
+        if name not in memory.reads:
+            memory.reads[name] = "\n".join([field_text(build, path) for path in group.reads])
+        needed = [self.key(build, *_in_state(need, state), memory) for need in group.needs]
+        # Names are words and a JSON text has no line's end, so that the lines cannot be mixed up.
+        content = "\n".join((name, str(group.version), state, memory.reads[name], *needed))
+        key = memory.keys[name, state] = hashlib.sha256(content.encode()).hexdigest()
+        return key
 
     def _computed(self, group: Group, build: Build, state: str, key: str, memory: Memory) -> Outcome:
         def upstream(need: str) -> Outcome:
@@ -196,8 +198,14 @@ class Graph:
 
 def _in_state(need: str, state: str) -> tuple[str, str]:
     """Group and state of a need: ``rest`` in the state asked for, ``rest@standing`` in that one."""
-    name, _, fixed = need.partition("@")
+    name, fixed = _parted(need)
     return name, fixed or state
+
+
+@cache
+def _parted(need: str) -> tuple[str, str]:
+    name, _, fixed = need.partition("@")
+    return name, fixed
 
 
 def field_of(thing: Any, path: str) -> Any:

@@ -20,12 +20,12 @@ from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point, rotate
 from bikewright.physics.posture import (
     Posture,
+    SeatedHabit,
     StandingHabit,
+    com_by_up,
     seated,
-    seated_com,
     standing,
     standing_band,
-    standing_com,
 )
 from bikewright.physics.rest import GRAVITY, FrontEnd, Held, Pull, RearEnd, Rest, TyreSpring, rear_path, settle
 from bikewright.physics.springs.friction import bushing_load, friction_band
@@ -123,14 +123,15 @@ def rest(ask: Ask) -> Settled:
     if not stance.posture or body is None:
         alone = (weights.sprung.mass, weights.sprung.place)
         return _settled(ask, settle(*ends, lambda pitch: alone, pull), None)
-    contacts = _contacts(ask, stance)
-    place, whole = (seated_com, seated) if stance.posture == "seated" else (standing_com, standing)
+    contacts, slope = _contacts(ask, stance), _slope(ask.build, stance)
+    sits = stance.posture == "seated"
+    place = com_by_up(body, contacts(0.0), SeatedHabit() if sits else StandingHabit())
 
     def sprung(pitch: float) -> tuple[float, Point]:
-        return _with_rider(ask.build, weights, body, place(body, contacts(pitch)))
+        return _with_rider(ask.build, weights, body, place(_up_in_frame(pitch, slope)))
 
     found = settle(*ends, sprung, pull)
-    return _settled(ask, found, whole(body, contacts(found.pose.pitch)))
+    return _settled(ask, found, (seated if sits else standing)(body, contacts(found.pose.pitch)))
 
 
 def _contacts(ask: Ask, stance: Solved) -> Callable[[float], Contacts]:

@@ -5,6 +5,7 @@ read off the curve.
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ from bikewright.physics.linkage.forces import pin_forces
 from bikewright.physics.linkage.layout import FRAME, SHOCK, Layout, PinPlace
 from bikewright.physics.linkage.leverage import progression
 from bikewright.physics.linkage.motion import Motion, solve_at, solve_motion
-from bikewright.physics.linkage.path import axle_path
+from bikewright.physics.linkage.path import axle_path, path_angle
 from bikewright.physics.plane import Point
 from bikewright.studies.graph import Ask
 from bikewright.units import MM, PCT
@@ -177,7 +178,7 @@ def _axle(motion: Motion, position: int) -> Point:
 def _through(build: Build, motion: Motion, at_sag: Motion, row: int, sag: float) -> Through:
     ratio, travel = motion.leverage_ratio, motion.wheel_travel
     falls = progression(motion, sag)
-    path, path_at_sag = axle_path(motion), axle_path(at_sag)
+    path = axle_path(motion)
     carrier = motion.layout.axle_bodies[0]
     brake_on = build.frame.linkage.brake_on if build.frame.linkage is not None else FRAME
     caliper, shock = body_motion(motion, brake_on), body_motion(motion, SHOCK)
@@ -196,7 +197,7 @@ def _through(build: Build, motion: Motion, at_sag: Motion, row: int, sag: float)
         progression_last_fifth=falls.last_fifth,
         axle_rearmost=float(motion.axle[0, 0] - motion.axle[:, 0].min()),
         rear_centre_growth=float(centres[-1] - centres[0]),
-        axle_path_angle_at_sag=float(path_at_sag.angle[row]),
+        axle_path_angle_at_sag=float(path_angle(at_sag)[row]),
         instant_centre_x_at_sag=float(centre_at_sag[0]),
         instant_centre_z_at_sag=float(centre_at_sag[1]),
         caliper_turn=float(caliper.rotation[-1] - caliper.rotation[0]),
@@ -239,7 +240,7 @@ def forces(ask: Ask) -> Forces | None:
     motion = rear.motion
     size = pin_forces(motion, (0.0, 1.0)).size
     by_pin = {
-        pin.name: Line(np.max([size[:, motion.layout.mark(pin.name, body)] for body in pin.joins], axis=0))
+        pin.name: Line(reduce(np.maximum, [size[:, motion.layout.mark(pin.name, body)] for body in pin.joins]))
         for pin in motion.layout.pins
         if len(pin.joins) > 1
     }

@@ -8,6 +8,8 @@ from bikewright.model.build import Build
 from bikewright.quantities import Quantity
 from bikewright.studies.evaluate import Value, address_of, read_address
 
+_KEPT, _KEPT_STEPS = "_lines_by_address", "_felt_steps"
+
 Verdict = Literal["met", "low", "high", "unknown"]
 
 
@@ -32,8 +34,8 @@ def line_for(brief: Brief, value: Value, size: str, rider: str = "") -> BriefLin
 def governing(brief: Brief, address: str, size: str, rider: str) -> BriefLine | None:
     """The line for an address in full, its state and gear included, on one size with one rider."""
     found = None
-    for line in brief.lines:
-        if line.size not in ("", size) or line.rider not in ("", rider) or full_address(line) != address:
+    for line in _by_address(brief).get(address, ()):
+        if line.size not in ("", size) or line.rider not in ("", rider):
             continue
         if found is None or _named(line) > _named(found):
             found = line
@@ -45,6 +47,17 @@ def full_address(line: BriefLine) -> str:
     quantity, state, gear = read_address(line.name)
     told = address_of(quantity, state or "table")
     return f"{told}/{gear}" if gear else told
+
+
+def _by_address(brief: Brief) -> dict[str, list[BriefLine]]:
+    """The lines under their addresses in full, in the order of the brief; a comparison asks for each of its values."""
+    kept: dict[str, list[BriefLine]] | None = brief.__dict__.get(_KEPT)
+    if kept is None:
+        kept = {}
+        for line in brief.lines:
+            kept.setdefault(full_address(line), []).append(line)
+        brief.__dict__[_KEPT] = kept  # the brief is frozen, so what follows from it may be kept
+    return kept
 
 
 def rider_of(build: Build) -> str:
@@ -70,10 +83,14 @@ def judge(line: BriefLine, value: Value) -> Judged:
 
 def felt_step(brief: Brief, quantity: Quantity) -> float | None:
     """Smallest change that is felt: the brief's own where it has one, else the catalogue's."""
-    for line in brief.lines:
-        if line.felt_step is not None and read_address(line.name)[0].key == quantity.key:
-            return line.felt_step
-    return quantity.felt_step
+    kept: dict[str, float] | None = brief.__dict__.get(_KEPT_STEPS)
+    if kept is None:
+        kept = {}
+        for line in brief.lines:
+            if line.felt_step is not None:
+                kept.setdefault(read_address(line.name)[0].key, line.felt_step)
+        brief.__dict__[_KEPT_STEPS] = kept
+    return kept.get(quantity.key, quantity.felt_step)
 
 
 def felt_steps(brief: Brief, quantity: Quantity, before: float, after: float) -> float | None:

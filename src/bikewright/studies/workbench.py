@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from bikewright.errors import BikewrightError, NotKnown
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build
-from bikewright.studies.compare import Comparison, compare, compare_sizes
+from bikewright.studies.compare import Comparison, compare_sizes, compared
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer, Value, evaluate, read_address
 from bikewright.studies.pose import BikePose, pose_of, poses_through_travel
@@ -94,7 +94,7 @@ def screen(before: Build, after: Build, brief: Brief, view: View) -> Screen:
         travel=_travel(new) if view.travel else (),
         curves=tuple(_curve(old, new, brief, address) for address in view.curves),
         values=tuple(zip(old.values(view.state), new.values(view.state), strict=True)) if view.values else (),
-        comparison=compare(before, after, brief) if view.comparison else None,
+        comparison=compared(old, new, brief) if view.comparison else None,
         trouble=trouble,
     )
 

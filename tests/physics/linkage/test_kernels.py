@@ -1,6 +1,5 @@
 """Compiled and uncompiled kernels are one: same numbers and statuses, NaN in the same places, on good and bad input."""
 
-import os
 import subprocess
 import sys
 from pathlib import Path
@@ -14,19 +13,6 @@ from bikewright.physics.linkage.motion import solve_motion
 from bikewright.physics.linkage.plan import compile_plan
 from bikewright.physics.linkage.run import ALL_PINS
 from tests.physics.linkage.samples import ALL, FOUR_BAR
-
-
-@pytest.fixture(scope="module")
-def loaded(tmp_path_factory):
-    """Both forms of every kernel by name; afterwards calls are answered uncompiled again."""
-    before = os.environ.get("BIKEWRIGHT_CACHE")
-    if before is None:
-        os.environ["BIKEWRIGHT_CACHE"] = str(tmp_path_factory.mktemp("kernels"))
-    kernels.load()
-    yield {name: (plain, kernels.compiled(name)) for name, plain in kernels.plain_kernels().items()}
-    kernels.unload()
-    if before is None:
-        del os.environ["BIKEWRIGHT_CACHE"]
 
 
 def swept(kernel, one, marks, lengths, order=2, keep=ALL_PINS):

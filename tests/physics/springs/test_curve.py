@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
+from bikewright.physics.kernels.spring import TABLE
 from bikewright.physics.springs.air import air_curve
 from bikewright.physics.springs.assembly import assemble
 from bikewright.physics.springs.bumper import bumper
@@ -40,31 +41,27 @@ def test_a_load_below_the_preload_stays_extended_and_a_load_above_the_end_bottom
     assert stroke_at_force(coil, 1e5, 0.06) == 0.06
 
 
-class Torn(SpringCurve):
-    """A spring whose force is no number inside its stroke."""
+class Levels(SpringCurve):
+    """A spring of three levels of force: from stroke nought, from 1 um on and from 20 mm on."""
 
-    __slots__ = ()
+    def __init__(self, *levels, slope):
+        self.levels, self.slope = levels, slope
 
-    def state(self, stroke):
-        return {0.0: -2.0, 0.06: 2.0}.get(stroke, math.nan), 1.0, 0.0
+    def numbers(self):
+        rows = zip((1.0, 1.0 + 1e-6, 1.02), self.levels, strict=True)
+        return ((TABLE, -1.0, *(value for at, force in rows for value in (at, force, self.slope, 0.0, 0.0, 0.0))),)
 
 
 def test_a_force_that_is_none_does_not_pass_as_an_answer():
-    with pytest.raises(SolverDidNotSettle, match=r"carries 0\.0 N was not found between 0\.000 and 60\.000 mm"):
-        stroke_at_force(Torn(), 0.0, 0.06)
-
-
-class Stepping(SpringCurve):
-    """A force that steps up at 20 mm, with no rate to follow."""
-
-    __slots__ = ()
-
-    def state(self, stroke):
-        return (-100.0 if stroke < 0.02 else 100.0), 0.0, 0.0
+    torn = Levels(-2.0, math.nan, 2.0, slope=1.0)
+    with pytest.raises(SolverDidNotSettle, match=r"carries 0\.0 N was not found near 10\.000 mm"):
+        stroke_at_force(torn, 0.0, 0.02)
 
 
 def test_a_load_inside_a_step_rests_at_the_step():
-    assert stroke_at_force(Stepping(), 0.0, 0.06) == pytest.approx(0.02, abs=1e-13)
+    """No rate to follow: halving alone leads there."""
+    stepping = Levels(-100.0, -100.0, 100.0, slope=0.0)
+    assert stroke_at_force(stepping, 0.0, 0.06) == pytest.approx(0.02, abs=1e-13)
 
 
 def test_a_stroke_of_nothing_cannot_be_searched():

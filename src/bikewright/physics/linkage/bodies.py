@@ -130,6 +130,12 @@ def body_motion(motion: Motion, body: str) -> BodyMotion:
     length; the same expressions hold, with the second derivative
     :math:`(d\times\ddot d - 2\dot\theta\,d\cdot\dot d)/|d|^2`.
     """
+    if body not in motion.turns:
+        motion.turns[body] = _turned(motion, body)
+    return motion.turns[body]
+
+
+def _turned(motion: Motion, body: str) -> BodyMotion:
     if body == FRAME:
         still = frozen(np.zeros(len(motion.shock_length)))
         return BodyMotion(body, still, still, still)
@@ -138,7 +144,9 @@ def body_motion(motion: Motion, body: str) -> BodyMotion:
     drawn = motion.marks[motion.layout.mark(names[1], body)] - motion.marks[motion.layout.mark(names[0], body)]
     line, rate, bend = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity, motion.acceleration))
     square = _dot(line, line)
-    angle = np.unwrap(np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn))
+    angle = np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn)
+    if np.abs(angle[1:] - angle[:-1]).max() > math.pi:
+        angle = np.unwrap(angle)
     turn = _turning(line, rate)
     cross = line[:, 0] * bend[:, 1] - line[:, 1] * bend[:, 0]
     return BodyMotion(
@@ -178,19 +186,21 @@ def instant_centre(motion: Motion, body: str) -> InstantCentre:
     if body == FRAME:
         return InstantCentre(body, frozen(np.full((n, 2), np.nan)), ("it stands still",) * n)
     p, q = rigid_ends(motion.layout, motion.marks, body)
-    line, rate = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity))
-    turn = _turning(line, rate)
-    size = float(np.hypot(*(motion.points[0, p] - motion.points[0, q])))
-    speeds = np.stack([np.hypot(*motion.velocity[:, pin].T) for pin in (p, q)])
-    nearest = np.array([p, q])[np.argmin(speeds, axis=0)]
-    rows = np.arange(n)
-    at, speed = motion.points[rows, nearest], motion.velocity[rows, nearest]
-    still = np.max(speeds, axis=0) == 0.0
-    straight = ~still & (np.abs(turn) * size * FARTHEST <= np.max(speeds, axis=0))
+    first, second = motion.points[:, p], motion.points[:, q]
+    first_rate, second_rate = motion.velocity[:, p], motion.velocity[:, q]
+    line = second - first
+    turn = _turning(line, second_rate - first_rate)
+    first_square, second_square = _dot(first_rate, first_rate), _dot(second_rate, second_rate)
+    slower = (first_square <= second_square)[:, None]
+    at, speed = np.where(slower, first, second), np.where(slower, first_rate, second_rate)
+    fastest = np.maximum(first_square, second_square) ** 0.5
+    still = fastest == 0.0
+    straight = ~still & (np.abs(turn) * math.hypot(*line[0].tolist()) * FARTHEST <= fastest)
     has = ~(still | straight)
     place = np.full((n, 2), np.nan)
-    place[has, 0] = at[has, 0] - speed[has, 1] / turn[has]
-    place[has, 1] = at[has, 1] + speed[has, 0] / turn[has]
+    np.divide(-speed[:, 1], turn, out=place[:, 0], where=has)
+    np.divide(speed[:, 0], turn, out=place[:, 1], where=has)
+    place += at
     if has.all():
         return InstantCentre(body, frozen(place), ("",) * n)
     texts = ("", "it stands still", "it moves without turning")

@@ -8,6 +8,7 @@ Theory              docs/theory/linkage.md
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -28,10 +29,16 @@ class Curve:
     slope: Floats
     """Exact dy/dx there (n,). [unit of y per unit of x]"""
 
-    def _locate(self, x: ArrayLike) -> tuple[NDArray[np.intp], Floats, Floats]:
-        at = np.asarray(x, dtype=np.float64)
+    def _locate(self, x: Any) -> tuple[Any, Any, Any]:
+        """Interval of each place, its width, and how far into it the place lies, from 0 to 1."""
         low, high = float(self.x[0]), float(self.x[-1])
         room = 1e-9 * (high - low)
+        if isinstance(x, float) and low - room <= x <= high + room:  # one place is asked for often: no arrays for it
+            one = min(max(int(self.x.searchsorted(x, side="right")) - 1, 0), len(self.x) - 2)
+            start = float(self.x[one])
+            span = float(self.x[one + 1]) - start
+            return one, span, (float(x) - start) / span
+        at = np.asarray(x, dtype=np.float64)
         bad = ~((at >= low - room) & (at <= high + room))
         if np.any(bad):
             found = float(at[bad].flat[0])

@@ -9,7 +9,7 @@ Theory              docs/theory/linkage.md
 """
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -20,6 +20,7 @@ from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL, Layout
 from bikewright.physics.linkage.motion import Motion
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -81,29 +82,32 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     Notes
     -----
     Each body but the frame: sum of forces zero, sum of moments zero. Each pin: the forces that it puts on its bodies
-    sum to the force that it is given. A linkage of one freedom with the shock as a body makes this a square system.
+    sum to the force that it is given, which takes one of them out of the unknowns. A linkage of one freedom with the
+    shock as a body makes the rest a square system.
     """
     layout = motion.layout
-    columns = [m for m, (_, body) in enumerate(layout.marks) if body == FRAME or len(layout.pins_of[body]) > 1]
-    place = {m: 2 * c for c, m in enumerate(columns)}
-    carried = [body for body in layout.bodies if body != FRAME and len(layout.pins_of[body]) > 1]
-    n, size = len(motion.shock_length), 2 * len(columns)
-    matrix, right = np.zeros((n, size, size)), np.zeros((n, size))
-    row_of_body = {body: 2 * len(layout.pins) + 3 * i for i, body in enumerate(carried)}
-    for m in columns:
-        pin, body = layout.pin(layout.marks[m][0]), layout.marks[m][1]
-        column = place[m]
-        for axis in range(2):
-            matrix[:, 2 * pin + axis, column + axis] = 1.0
-        if body != FRAME:
-            _add_body(
-                matrix, row_of_body[body], column, motion.points[:, pin] - motion.points[:, layout.pins_of[body][0]]
-            )
-    right[:, 2 * layout.axle : 2 * layout.axle + 2] += np.asarray(axle_force, dtype=np.float64)
+    system = _system(layout)
+    n = len(motion.shock_length)
+    given = np.zeros((n, len(layout.pins), 2))
+    given[:, layout.axle] = np.asarray(axle_force, dtype=np.float64)
+    # Arm of every force, from the first pin of its body.
+    arms = motion.points[:, system.pin] - motion.points[:, system.about]
+    matrix = np.zeros((n, system.size, system.size))
+    matrix[:] = system.sums
+    matrix[:, system.moment_row, system.moment_column] -= system.sign * arms[:, system.moment_mark, 1]
+    matrix[:, system.moment_row, system.moment_column + 1] += system.sign * arms[:, system.moment_mark, 0]
+    right = np.zeros((n, system.size))
     for load in loads:
-        _add_load(motion, load, right, row_of_body)
+        _add_load(motion, load, given, right, system.row_of_body)
+    for pin, mark, row in system.last:
+        if row >= 0:
+            _add_force(right, row, arms[:, mark], given[:, pin])
     forces = np.zeros((n, len(layout.marks), 2))
-    forces[:, columns] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(n, len(columns), 2)
+    forces[:, system.unknown] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(n, -1, 2)
+    for pin, mark, _row in system.last:
+        forces[:, mark] += given[:, pin]
+    for mark, other in system.taken_from:
+        forces[:, mark] -= forces[:, other]
     wheel = layout.mark(layout.pins[layout.axle].name, WHEEL)
     forces[:, wheel] = -np.broadcast_to(np.asarray(axle_force, dtype=np.float64), (n, 2))
     a, b = layout.pins_of[SHOCK]
@@ -113,15 +117,84 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     return PinForces(layout=layout, on_body=frozen(forces), shock=frozen(push))
 
 
-def _add_body(matrix: Floats, row: int, column: int, arm: Floats) -> None:
-    """Force and moment equations of one body for the force at one of its pins; moments about its first pin."""
-    matrix[:, row, column] = 1.0
-    matrix[:, row + 1, column + 1] = 1.0
-    matrix[:, row + 2, column] = -arm[:, 1]
-    matrix[:, row + 2, column + 1] = arm[:, 0]
+@dataclass(frozen=True, eq=False, slots=True, kw_only=True)
+class _System:
+    """Where what stands in the equations of a layout; bodies that hang on one pin take no part.
+
+    The unknowns are the forces on all bodies of a pin but its last one: those sum with the last to what the pin is
+    given. Each body that is held has three rows: both forces, and the moment about its first pin.
+    """
+
+    size: int
+    row_of_body: dict[str, int]
+    pin: Ints
+    """Pin of each mark."""
+    about: Ints
+    """Pin about which the moment of each mark's force is taken."""
+    sums: Floats
+    """The equations of the forces, which no position changes (size, size). [-]"""
+    moment_row: Ints
+    """Entries of the equations of the moments: their row, ..."""
+    moment_column: Ints
+    """... the column of the x of their unknown, ..."""
+    moment_mark: Ints
+    """... the mark whose arm it has, ..."""
+    sign: Floats
+    """... and 1, or -1 for the share of the last body. [-]"""
+    unknown: list[int]
+    """Marks of the unknown forces, in the order of their columns."""
+    last: list[tuple[int, int, int]]
+    """Pin, mark on its last body, row of that body or -1 for the frame."""
+    taken_from: list[tuple[int, int]]
+    """Mark on the last body of a pin, and a mark on another one."""
 
 
-def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, int]) -> None:
+@lru_cache(maxsize=256)
+def _system(layout: Layout) -> _System:
+    held = [body for body in layout.bodies if body != FRAME and len(layout.pins_of[body]) > 1]
+    row_of_body = {body: 3 * i for i, body in enumerate(held)}
+    size = 3 * len(held)
+    sums, entries = np.zeros((size, size)), []
+    unknown: list[int] = []
+    last_of, taken_from = [], []
+    for pin, place in enumerate(layout.pins):
+        bodies = [body for body in place.joins if body in row_of_body]
+        bodies += [FRAME] if FRAME in place.joins else []
+        last = layout.mark(place.name, bodies[-1])
+        last_of.append((pin, last, row_of_body.get(bodies[-1], -1)))
+        for body in bodies[:-1]:
+            mark, column = layout.mark(place.name, body), 2 * len(unknown)
+            unknown.append(mark)
+            taken_from.append((last, mark))
+            for at, row, sign in ((mark, row_of_body[body], 1.0), (last, last_of[-1][2], -1.0)):
+                if row >= 0:
+                    sums[row, column] += sign
+                    sums[row + 1, column + 1] += sign
+                    entries.append((row + 2, column, at, sign))
+    rows, columns, marks, signs = zip(*entries, strict=True)
+    return _System(
+        size=size,
+        row_of_body=row_of_body,
+        pin=np.array([layout.pin(name) for name, _ in layout.marks]),
+        about=np.array([layout.pins_of[body][0] for _, body in layout.marks]),
+        sums=sums,
+        moment_row=np.array(rows),
+        moment_column=np.array(columns),
+        moment_mark=np.array(marks),
+        sign=np.array(signs),
+        unknown=unknown,
+        last=last_of,
+        taken_from=taken_from,
+    )
+
+
+def _add_force(right: Floats, row: int, arm: Floats, force: Floats) -> None:
+    """A known force on a body at the end of an arm."""
+    right[:, row : row + 2] -= force
+    right[:, row + 2] -= arm[:, 0] * force[:, 1] - arm[:, 1] * force[:, 0]
+
+
+def _add_load(motion: Motion, load: Load, given: Floats, right: Floats, row_of_body: dict[str, int]) -> None:
     """Put a further load on the body itself, or through the pin where the body hangs on it or is the frame."""
     layout = motion.layout
     layout.mark(load.pin, load.body)
@@ -130,9 +203,8 @@ def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, 
     if load.body in row_of_body:
         row = row_of_body[load.body]
         arm = motion.points[:, pin] - motion.points[:, layout.pins_of[load.body][0]]
-        pair = np.broadcast_to(force, arm.shape)
-        right[:, row : row + 2] -= pair
-        right[:, row + 2] -= arm[:, 0] * pair[:, 1] - arm[:, 1] * pair[:, 0] + moment
+        _add_force(right, row, arm, np.broadcast_to(force, arm.shape))
+        right[:, row + 2] -= moment
         return
     if load.body == FRAME:
         return
@@ -141,4 +213,4 @@ def _add_load(motion: Motion, load: Load, right: Floats, row_of_body: dict[str, 
             f"a moment of {np.max(np.abs(moment)):.3g} N m acts on '{load.body}', which turns freely on '{load.pin}'; "
             f"put it on the body that holds it."
         )
-    right[:, 2 * pin : 2 * pin + 2] += force
+    given[:, pin] += force

@@ -62,8 +62,8 @@ def progression(motion: Motion, stroke: float | None = None) -> Progression:
     def fall(start: float) -> float:
         return (start - end) / start
 
-    late = float(curve.at(0.8 * motion.wheel_travel[-1]))
-    sag = None if stroke is None else fall(float(curve.at(motion.travel_at_stroke(stroke))))
+    late = float(curve.at(0.8 * float(motion.wheel_travel[-1])))
+    sag = None if stroke is None else fall(float(curve.at(float(motion.travel_at_stroke(stroke)))))
     turns = _turns(motion)
     return Progression(
         whole=fall(float(ratio[0])),
@@ -78,12 +78,16 @@ def progression(motion: Motion, stroke: float | None = None) -> Progression:
 def _turns(motion: Motion) -> tuple[float, ...]:
     """Compressions where the leverage ratio turns; ripples below `FELT_NOWHERE` of it are left out."""
     ratio, slope, stroke = motion.leverage_ratio, motion.axle_acceleration[:, 1], motion.stroke
+    left, right = slope[:-1], slope[1:]
+    touches = right == 0.0
+    touches[-1] = False  # a ratio that comes to rest at the very end turns nowhere
     found = []
-    for i in range(len(stroke) - 1):
-        if slope[i] * slope[i + 1] < 0.0 or (slope[i + 1] == 0.0 and i + 2 < len(slope)):
-            # The slope is taken as straight between two exact values.
-            part = slope[i] / (slope[i] - slope[i + 1])
-            found.append(float(stroke[i] + part * (stroke[i + 1] - stroke[i])))
+    for i in np.flatnonzero((left * right < 0.0) | touches):
+        # The slope is taken as straight between two exact values.
+        part = slope[i] / (slope[i] - slope[i + 1])
+        found.append(float(stroke[i] + part * (stroke[i + 1] - stroke[i])))
+    if not found:
+        return ()
     levels = [
         float(ratio[0]),
         *(float(motion.leverage.at(motion.travel_at_stroke(at))) for at in found),

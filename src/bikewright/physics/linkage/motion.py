@@ -12,6 +12,7 @@ Theory              docs/theory/linkage.md
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,6 +22,9 @@ from bikewright.physics.linkage.layout import Layout
 from bikewright.physics.linkage.plan import compile_plan
 from bikewright.physics.linkage.run import checked_input, sweep
 from bikewright.physics.linkage.stops import hidden_stop, stop_error, where_it_stops
+
+if TYPE_CHECKING:
+    from bikewright.physics.linkage.bodies import BodyMotion
 
 Floats = NDArray[np.float64]
 
@@ -43,6 +47,11 @@ class Motion:
     """Second derivative of `points` with respect to compression (n, n_pins, 2). [1/m]"""
     margin: Floats
     """Smallest sine of the angle between two links that place a pin; of a Newton group its determinant (n,). [-]"""
+
+    @cached_property
+    def turns(self) -> "dict[str, BodyMotion]":
+        """How each body turns, as far as `body_motion` was asked."""
+        return {}
 
     @cached_property
     def stroke(self) -> Floats:

@@ -40,6 +40,23 @@ class AxlePath:
     """One text for each position, empty where there is a centre."""
 
 
+def path_angle(motion: Motion) -> Floats:
+    """Direction of the axle's path from the vertical.
+
+    Parameters
+    ----------
+    motion : Motion
+        From `solve_motion`.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Positive rearwards. [rad]
+    """
+    velocity = motion.axle_velocity
+    return frozen(np.arctan2(-velocity[:, 0], velocity[:, 1]))
+
+
 def axle_path(motion: Motion) -> AxlePath:
     r"""Angle and curvature of the axle's path.
 
@@ -61,16 +78,15 @@ def axle_path(motion: Motion) -> AxlePath:
     speed = np.hypot(velocity[:, 0], velocity[:, 1])
     curvature = (velocity[:, 0] * bend[:, 1] - velocity[:, 1] * bend[:, 0]) / (speed * speed * speed)
     bent = np.abs(curvature) > STRAIGHTEST
-    radius = np.full(len(speed), np.nan)
-    centre = np.full((len(speed), 2), np.nan)
-    radius[bent] = 1.0 / np.abs(curvature[bent])
-    normal = np.column_stack([-velocity[:, 1], velocity[:, 0]]) / speed[:, None]
-    centre[bent] = motion.axle[bent] + normal[bent] / curvature[bent, None]
+    signed = np.full(len(speed), np.nan)
+    np.divide(1.0, curvature, out=signed, where=bent)
+    normal = np.empty((len(speed), 2))
+    normal[:, 0], normal[:, 1] = -velocity[:, 1], velocity[:, 0]
     return AxlePath(
         place=motion.axle,
-        angle=frozen(np.arctan2(-velocity[:, 0], velocity[:, 1])),
+        angle=path_angle(motion),
         curvature=frozen(curvature),
-        radius=frozen(radius),
-        centre=frozen(centre),
+        radius=frozen(np.abs(signed)),
+        centre=frozen(motion.axle + normal * (signed / speed)[:, None]),
         reason=("",) * len(bent) if bent.all() else tuple("" if one else "the path is straight there" for one in bent),
     )

@@ -16,9 +16,10 @@ from typing import TypeAlias
 import numpy as np
 
 from bikewright.errors import OutsideValidity
+from bikewright.physics.kernels.spring import GAS
 from bikewright.physics.plane import Number
 from bikewright.physics.springs.chambers import AirSpring, Charge, fill
-from bikewright.physics.springs.curve import SpringCurve, State
+from bikewright.physics.springs.curve import SpringCurve
 from bikewright.physics.springs.gas import GAS_CONSTANT, ISOTHERMAL, WORKSHOP, Air
 from bikewright.units import BAR, CM3, MM
 
@@ -39,7 +40,7 @@ _Chamber: TypeAlias = tuple[float, float, float, float, float]
 """Area; volume at full extension; p V and V where the gas was last settled; energy to add [m², m³, J, m³, J]."""
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@dataclass(frozen=True, eq=False, kw_only=True)
 class AirCurve(SpringCurve):
     """An air spring at one exponent. Made by `air_curve`."""
 
@@ -60,72 +61,22 @@ class AirCurve(SpringCurve):
     has_negative: bool
     """Whether the second of the parted chambers is a negative one."""
 
-    def state(self, stroke: Number) -> State:
-        """Force, rate and energy.
-
-        Parameters
-        ----------
-        stroke : float or ndarray
-            Compression from full extension. [m]
+    def numbers(self) -> tuple[tuple[float, ...], ...]:
+        """Exponent, push of the air outside, port and chambers, for the kernel.
 
         Returns
         -------
-        force, rate, energy : float or ndarray
-            As in `SpringCurve.state`. [N, N/m, J]
-
-        Raises
-        ------
-        OutsideValidity
-            If a chamber is swept whole at a stroke.
+        tuple of tuple
+            One part. [-, N, m, m², m³, J]
         """
-        if isinstance(stroke, np.ndarray):
-            return self._arrays(stroke)
-        x, m = float(stroke), self.exponent - 1.0
-        force = rate = energy = 0.0
-        for area, extended, settled, settled_volume, offset in self.joined if x < self.port else self.parted:
-            volume = extended - area * x
-            if volume <= 0.0:
-                raise _swept(x, extended / area)
-            log = math.log(settled_volume / volume)
-            if m:
-                gain = math.expm1(m * log)
-                push = settled * (1.0 + gain) * area / volume
-                energy += settled * gain / m + offset
-            else:
-                push = settled * area / volume
-                energy += settled * log + offset
-            force += push
-            rate += push * area / volume
+        chambers = [value for chamber in (*self.joined, *self.parted) for value in chamber]
         back = self.atmosphere * self.shaft_area
-        return force - back, self.exponent * rate, energy - back * x
+        return ((GAS, self.exponent, back, self.port, len(self.joined), len(self.parted), *chambers),)
 
-    def _arrays(self, stroke: Number) -> State:
-        if not self.joined:
-            return self._sum(self.parted, stroke)
-        # Each side is worked out with strokes of its own only, so that neither meets a swept chamber of the other.
-        below = stroke < self.port
-        near = self._sum(self.joined, np.where(below, stroke, self.port))
-        far = self._sum(self.parted, np.where(below, self.port, stroke))
-        return (
-            np.where(below, near[0], far[0]),
-            np.where(below, near[1], far[1]),
-            np.where(below, near[2], far[2]),
-        )
-
-    def _sum(self, chambers: tuple[_Chamber, ...], x: Number) -> State:
-        m, back = self.exponent - 1.0, self.atmosphere * self.shaft_area
-        force, rate, energy = np.zeros(np.shape(x)), np.zeros(np.shape(x)), np.zeros(np.shape(x))
-        for area, extended, settled, settled_volume, offset in chambers:
-            volume = extended - area * x
-            if np.any(volume <= 0.0):
-                raise _swept(float(x[volume <= 0.0].flat[0]), extended / area)
-            log = np.log(settled_volume / volume)
-            gain = np.expm1(m * log)
-            push = settled * (1.0 + gain) * area / volume
-            force += push
-            rate += push * area / volume
-            energy += settled * (gain / m if m else log) + offset
-        return force - back, self.exponent * rate, energy - back * x
+    def _refuse_swept(self, stroke: float) -> None:
+        for area, extended, *_settled in self.joined if stroke < self.port else self.parted:
+            if extended - area * stroke <= 0.0:
+                raise _swept(stroke, extended / area)
 
     def pressures(self, stroke: Number) -> Pressures:
         """Absolute pressure in every chamber.

@@ -10,13 +10,12 @@ Theory              docs/theory/springs.md
 from dataclasses import dataclass
 
 from bikewright.errors import OutsideValidity
-from bikewright.physics.plane import Number
 from bikewright.physics.springs.bumper import Bumper, TopOut
-from bikewright.physics.springs.curve import SpringCurve, State
+from bikewright.physics.springs.curve import SpringCurve
 from bikewright.units import MM
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Assembly(SpringCurve):
     """Springs that share one shaft. Made by `assemble`."""
 
@@ -30,24 +29,19 @@ class Assembly(SpringCurve):
         """Energy from full extension to full stroke [J]."""
         return float(self.energy(self.stroke))
 
-    def state(self, stroke: Number) -> State:
-        """Force, rate and energy of all parts together.
-
-        Parameters
-        ----------
-        stroke : float or ndarray
-            Compression from full extension. [m]
+    def numbers(self) -> tuple[tuple[float, ...], ...]:
+        """All parts, for the kernel, which adds them up.
 
         Returns
         -------
-        force, rate, energy : float or ndarray
-            As in `SpringCurve.state`. [N, N/m, J]
+        tuple of tuple
+            [m, N and their products]
         """
-        force, rate, energy = self.parts[0].state(stroke)
-        for part in self.parts[1:]:
-            more = part.state(stroke)
-            force, rate, energy = force + more[0], rate + more[1], energy + more[2]
-        return force, rate, energy
+        return tuple(told for part in self.parts for told in part.numbers())
+
+    def _refuse_swept(self, stroke: float) -> None:
+        for part in self.parts:
+            part._refuse_swept(stroke)
 
 
 def assemble(

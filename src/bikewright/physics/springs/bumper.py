@@ -8,23 +8,17 @@ Left out            Set and rate-dependence of rubber, temperature.
 Theory              docs/theory/springs.md
 """
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-from numpy.typing import NDArray
-
 from bikewright.errors import OutsideValidity
-from bikewright.physics.plane import Number
-from bikewright.physics.springs.curve import SpringCurve, State
+from bikewright.physics.kernels.spring import TABLE, TOP_OUT
+from bikewright.physics.springs.curve import SpringCurve
 from bikewright.units import MM, N_PER_MM
 
-Floats = NDArray[np.float64]
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Bumper(SpringCurve):
     """A bumper at its place in the stroke. Made by `bumper`.
 
@@ -46,43 +40,16 @@ class Bumper(SpringCurve):
         """Compression at the last row of the table [m]."""
         return self.knots[-1]
 
-    def state(self, stroke: Number) -> State:
-        """Force, rate and energy; zero before contact.
-
-        Parameters
-        ----------
-        stroke : float or ndarray
-            Compression from full extension. [m]
+    def numbers(self) -> tuple[tuple[float, ...], ...]:
+        """Place and table, for the kernel.
 
         Returns
         -------
-        force, rate, energy : float or ndarray
-            As in `SpringCurve.state`. [N, N/m, J]
+        tuple of tuple
+            One part. [m, N, J]
         """
-        if isinstance(stroke, np.ndarray):
-            return self._arrays(stroke)
-        pressed = float(stroke) - self.contact
-        if pressed <= 0.0:
-            return 0.0, 0.0, 0.0
-        piece = bisect_right(self.knots, pressed) - 1
-        a, b, c, d = self.pieces[piece]
-        t = pressed - self.knots[piece]
-        return (
-            a + t * (b + t * (c + t * d)),
-            b + t * (2.0 * c + t * 3.0 * d),
-            self.energies[piece] + t * (a + t * (b / 2.0 + t * (c / 3.0 + t * d / 4.0))),
-        )
-
-    def _arrays(self, stroke: Floats) -> State:
-        pressed = np.maximum(stroke - self.contact, 0.0)
-        piece = np.searchsorted(self.knots, pressed, side="right") - 1
-        a, b, c, d = np.moveaxis(np.array(self.pieces)[piece], -1, 0)
-        t = pressed - np.array(self.knots)[piece]
-        touching = pressed > 0.0
-        force = a + t * (b + t * (c + t * d))
-        rate = np.where(touching, b + t * (2.0 * c + t * 3.0 * d), 0.0)
-        energy = np.array(self.energies)[piece] + t * (a + t * (b / 2.0 + t * (c / 3.0 + t * d / 4.0)))
-        return force, rate, energy
+        rows = zip(self.knots, self.pieces, self.energies, strict=True)
+        return ((TABLE, self.contact, *(value for knot, piece, stored in rows for value in (knot, *piece, stored))),)
 
 
 def bumper(contact: float, compression: Sequence[float], force: Sequence[float]) -> Bumper:
@@ -167,7 +134,7 @@ def _end_slope(width: float, next_width: float, chord: float, next_chord: float)
     return max(((2.0 * width + next_width) * chord - width * next_chord) / (width + next_width), 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class TopOut(SpringCurve):
     """A spring that softens the end of the extension: it pulls the shaft in over the first of the stroke."""
 
@@ -183,25 +150,12 @@ class TopOut(SpringCurve):
                 "may be negative"
             )
 
-    def state(self, stroke: Number) -> State:
-        """Force, which is negative, rate and energy, which falls.
-
-        Parameters
-        ----------
-        stroke : float or ndarray
-            Compression from full extension. [m]
+    def numbers(self) -> tuple[tuple[float, ...], ...]:
+        """Rate and length, for the kernel.
 
         Returns
         -------
-        force, rate, energy : float or ndarray
-            As in `SpringCurve.state`. [N, N/m, J]
+        tuple of tuple
+            One part. [N/m, m]
         """
-        stiffness, length = self.topout_rate, self.length
-        if isinstance(stroke, np.ndarray):
-            left = np.maximum(length - stroke, 0.0)
-            rate = np.where(left > 0.0, stiffness, 0.0)
-            return -stiffness * left, rate, 0.5 * stiffness * (left * left - length * length)
-        room = length - float(stroke)
-        if room <= 0.0:
-            return 0.0, 0.0, -0.5 * stiffness * length * length
-        return -stiffness * room, stiffness, 0.5 * stiffness * (room * room - length * length)
+        return ((TOP_OUT, self.topout_rate, self.length),)

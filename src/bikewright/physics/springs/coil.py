@@ -9,15 +9,13 @@ Theory              docs/theory/springs.md
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from bikewright.errors import LimitExceeded, OutsideValidity
-from bikewright.physics.plane import Number
-from bikewright.physics.springs.curve import SpringCurve, State
+from bikewright.physics.kernels.spring import COIL
+from bikewright.physics.springs.curve import SpringCurve
 from bikewright.units import MM, N_PER_MM
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class CoilSpring(SpringCurve):
     """A coil as it is built in. Made by `coil_spring`, which checks it."""
 
@@ -37,26 +35,15 @@ class CoilSpring(SpringCurve):
         """Compression left at full stroke before the turns touch; None where the stroke to bind is unknown [m]."""
         return None if self.stroke_to_bind is None else self.stroke_to_bind - self.stroke - self.preload
 
-    def state(self, stroke: Number) -> State:
-        """Force, rate and energy.
-
-        Parameters
-        ----------
-        stroke : float or ndarray
-            Compression from full extension. [m]
+    def numbers(self) -> tuple[tuple[float, ...], ...]:
+        """Rate, growth and preload, for the kernel.
 
         Returns
         -------
-        force, rate, energy : float or ndarray
-            As in `SpringCurve.state`. [N, N/m, J]
+        tuple of tuple
+            One part. [N/m, N/m², m]
         """
-        x = stroke if isinstance(stroke, np.ndarray) else float(stroke)
-        start, growth = self.coil_rate, self.growth
-        pressed, first = x + self.preload, self.preload
-        force = pressed * (start + 0.5 * growth * pressed)
-        # From full extension: the preload's own energy was put in with a spanner and is not given back by riding.
-        energy = x * (0.5 * start * (pressed + first) + growth / 6.0 * (pressed * pressed + pressed * first + first**2))
-        return force, start + growth * pressed, energy
+        return ((COIL, self.coil_rate, self.growth, self.preload),)
 
 
 def coil_spring(

@@ -1,8 +1,9 @@
 """What every spring answers: force, rate and energy at a stroke, and at which stroke a force is met.
 
 Question answered   How hard, how stiff and how much stored at this stroke, and where does this load come to rest?
-Method              One base class; each spring gives the three values at once, exactly. The stroke of a force is found
-                    by Newton's method with the exact rate, kept inside a closing bracket.
+Method              One base class; each spring is a row of numbers, from which the kernel `spring` gives the three
+                    values at once, exactly. The stroke of a force is found by Newton's method with the exact rate,
+                    kept inside a closing bracket.
 Axes and signs      Stroke is compression from full extension, positive as the spring closes. Force is positive where it
                     extends the spring. Energy is counted from full extension, where it is zero.
 Left out            Friction, which is no function of the stroke alone (see `friction`).
@@ -11,33 +12,47 @@ Theory              docs/theory/springs.md
 
 import math
 from abc import ABC, abstractmethod
+from functools import cached_property
 from typing import TypeAlias
 
+import numpy as np
+from numpy.typing import NDArray
+
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
+from bikewright.physics.kernels.compile import fastest
+from bikewright.physics.kernels.linkage_group import OK
 from bikewright.physics.plane import Number
 from bikewright.units import MM
 
 State: TypeAlias = tuple[Number, Number, Number]
 """Force [N], rate [N/m] and energy [J] at one stroke; floats, or arrays of one shape."""
 
-SETTLED = 1e-13
-"""Part of the stroke to which `stroke_at_force` closes its bracket or its step."""
-STEPS_MAX = 200
-"""Bisection alone would need 44 steps."""
-NEAR_STEPS = 6
-"""Newton's method doubles its digits in each step; more than this many and the guess was not near."""
-
 
 class SpringCurve(ABC):
-    """Anything with a force, a rate and an energy at each stroke.
+    """Anything with a force, a rate and an energy at each stroke, all of them written once, in the kernel `spring`.
 
-    A float goes the short way through `math`, because a solver asks for one stroke many thousand times; an array goes
-    through numpy and gives arrays of its shape.
+    A float goes to it alone, because a solver asks for one stroke many thousand times; an array goes as a whole and
+    gives arrays of its shape.
     """
 
-    __slots__ = ()
-
     @abstractmethod
+    def numbers(self) -> tuple[tuple[float, ...], ...]:
+        """What the kernel is told of each spring on the shaft: its kind and its numbers, as `kernels.spring` has them.
+
+        Returns
+        -------
+        tuple of tuple
+            [m, N and their products]
+        """
+
+    @cached_property
+    def row(self) -> NDArray[np.float64]:
+        """The kernel's row of numbers. [m, N and their products]"""
+        parts = self.numbers()
+        return np.array(
+            [len(parts), *(value for kind, *told in parts for value in (kind, len(told), *told))], dtype=np.float64
+        )
+
     def state(self, stroke: Number) -> State:
         """Force, rate and energy at once, which costs no more than one of them.
 
@@ -50,7 +65,29 @@ class SpringCurve(ABC):
         -------
         force, rate, energy : float or ndarray
             Force that extends the spring, its derivative, and its integral from full extension. [N, N/m, J]
+
+        Raises
+        ------
+        OutsideValidity
+            If a chamber of air is swept whole at a stroke.
         """
+        if not isinstance(stroke, np.ndarray):
+            found: State = fastest("spring.state")(self.row, float(stroke))
+            if math.isnan(found[0]):
+                self._refuse_swept(float(stroke))
+            return found
+        strokes = np.ascontiguousarray(stroke, dtype=np.float64).ravel()
+        out = np.empty((3, strokes.size))
+        fastest("spring.states")(self.row, strokes.copy(), out)
+        missing = np.isnan(out[0])
+        if missing.any():
+            self._refuse_swept(float(strokes[missing][0]))
+        force, rate, energy = out.reshape(3, *stroke.shape)
+        return force, rate, energy
+
+    def _refuse_swept(self, stroke: float) -> None:
+        """Say which chamber is swept whole at a stroke; a spring without chambers has nothing to say."""
+        del stroke
 
     def force(self, stroke: Number) -> Number:
         """Force that extends the spring.
@@ -98,7 +135,7 @@ class SpringCurve(ABC):
         return self.state(stroke)[2]
 
 
-def stroke_at_force(spring: SpringCurve, force: float, stroke: float, near: float | None = None) -> float:
+def stroke_at_force(spring: SpringCurve, force: float, stroke: float) -> float:
     """Where a spring without friction comes to rest under a force along its shaft.
 
     Parameters
@@ -109,8 +146,6 @@ def stroke_at_force(spring: SpringCurve, force: float, stroke: float, near: floa
         That compresses the spring. [N]
     stroke : float
         Full stroke. [m]
-    near : float, optional
-        A stroke near which the answer is expected; it saves steps and changes nothing else. [m]
 
     Returns
     -------
@@ -126,46 +161,10 @@ def stroke_at_force(spring: SpringCurve, force: float, stroke: float, near: floa
     """
     if not stroke > 0.0:
         raise OutsideValidity(f"a stroke of {stroke / MM:.1f} mm cannot be searched; give one above 0 mm")
-    quick = None if near is None else _from_near(spring, force, stroke, near)
-    if quick is not None:
-        return quick
-    low, high = 0.0, float(stroke)
-    if force <= spring.force(low):
-        return low
-    if force >= spring.force(high):
-        return high
-    at = 0.5 * high
-    for _ in range(STEPS_MAX):
-        found, rate, _energy = spring.state(at)
-        over = found - force
-        if over == 0.0:
-            return at
-        if math.isnan(over):
-            break
-        low, high = (low, at) if over > 0.0 else (at, high)
-        step = at - over / rate if rate > 0.0 else low
-        # Newton's step where it stays inside the bracket, half the bracket where it does not.
-        nearer = step if low < step < high else 0.5 * (low + high)
-        if abs(nearer - at) <= SETTLED * stroke:
-            return nearer
-        at = nearer
-    raise SolverDidNotSettle(
-        f"the stroke that carries {force:.1f} N was not found between {low / MM:.3f} and {high / MM:.3f} mm; "
-        "check that the spring has a force there that rises with the stroke"
-    )
-
-
-def _from_near(spring: SpringCurve, force: float, stroke: float, near: float) -> float | None:
-    """Newton's method from a good guess; None where it leaves the stroke or is not done in a few steps."""
-    at = near
-    for _ in range(NEAR_STEPS):
-        found, rate, _energy = spring.state(at)
-        if not rate > 0.0:
-            return None
-        step = at - (found - force) / rate
-        if not 0.0 < step < stroke:
-            return None
-        if abs(step - at) <= SETTLED * stroke:
-            return float(step)
-        at = step
-    return None
+    status, found = fastest("spring.stroke_of")(spring.row, float(force), float(stroke), math.nan)
+    if status != OK:
+        raise SolverDidNotSettle(
+            f"the stroke that carries {force:.1f} N was not found near {found / MM:.3f} mm; check that the spring has "
+            "a force there that rises with the stroke"
+        )
+    return float(found)
