@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from bikewright.errors import BikewrightError
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build
-from bikewright.studies.compare import Comparison, compare, compare_sizes
+from bikewright.studies.compare import Comparison, compare
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer, Value, evaluate, read_address
 from bikewright.studies.pose import BikePose, pose_of, poses_through_travel
@@ -95,11 +95,6 @@ def screen(before: Build, after: Build, brief: Brief, view: View) -> Screen:
         comparison=compare(before, after, brief) if view.comparison else None,
         trouble=trouble,
     )
-
-
-def sizes(before: Build, after: Build, brief: Brief) -> tuple[Comparison, ...]:
-    """The same change over all sizes, the worst first."""
-    return compare_sizes(before, after, brief)
 
 
 def _trouble(answer: Answer, state: str) -> str:
