@@ -161,7 +161,9 @@ export class Drawing {
         this.points.set(handle.name, node);
       }
       const [x, y] = this.place(handle.at);
-      node.setAttribute("transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
+      // an attribute that is written again is laid out again, though it says the same
+      const transform = `translate(${x.toFixed(1)} ${y.toFixed(1)})`;
+      if (node.getAttribute("transform") !== transform) node.setAttribute("transform", transform);
       if (node.getAttribute("aria-label") !== handle.label) {
         node.setAttribute("aria-label", handle.label);
         /** @type {Element} */ (node.lastChild).textContent = handle.label;
