@@ -108,6 +108,11 @@ class Server:
         """The page, with its token."""
         return f"http://127.0.0.1:{self.port}/#token={TOKEN}"
 
+    def processor_s(self) -> float:
+        """Processor time that it used so far."""
+        fields = Path(f"/proc/{self.process.pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+        return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
     def memory_mb(self) -> float:
         """The most that it held so far."""
         status = Path(f"/proc/{self.process.pid}/status").read_text(encoding="ascii")
@@ -281,10 +286,14 @@ def _sizes(browser: Browser, server: Server) -> Row:
 
 def _windows(server: Server) -> Row:
     """Answers a second that the slowest of many windows gets while all of them drag."""
+    before = server.processor_s()
     counts = asyncio.run(_all_drag(server))
+    # the count leaves out the second of practice, in which as much is answered a second
+    each = (server.processor_s() - before) / (sum(counts) * (WINDOWS_FOR_S + 1.0) / WINDOWS_FOR_S)
     rates = [count / WINDOWS_FOR_S for count in counts]
-    return _row(f"{WINDOWS} windows dragging at {WINDOWS_HZ} Hz: answers a second to the slowest", [min(rates)],
-                ANSWERS_PER_S, "/s", f"the quickest got {max(rates):.1f}", least=True)  # fmt: skip
+    claim = f"{WINDOWS} windows dragging at {WINDOWS_HZ} Hz: answers a second to the slowest"
+    note = f"the quickest got {max(rates):.1f}; each answer took {each * 1e3:.1f} ms of the server's processor time"
+    return _row(claim, [min(rates)], ANSWERS_PER_S, "/s", note, least=True)
 
 
 async def _all_drag(server: Server) -> list[int]:

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from time import monotonic
 from typing import Any
 
 from bikewright import __version__
@@ -24,6 +25,8 @@ PROTOCOL = 1
 HELD = "held"
 """What stands in a screen in place of the pinned build that the window has."""
 BASELINE_LETTERS = 16
+PIECE_S = 0.0015
+"""A piece of what follows is ended after so long, where the group of quantities in hand is: a move may be waiting."""
 UNITS = ShownUnits()
 
 Send = Callable[[str, str], None]
@@ -162,8 +165,11 @@ def _prepared(build: Build, state: str) -> Iterator[None]:
     """Work out group by group what a comparison reads, so that somebody else can have a turn in between."""
     answer = evaluate(build)
     for one in (*STATES_COMPARED, *([state] if state and state not in STATES_COMPARED else [])):
+        until = monotonic() + PIECE_S
         for _ in answer.values(one):
-            pass
+            if monotonic() > until:
+                yield
+                until = monotonic() + PIECE_S
         yield
     for key, states in TOLD_AT.items():
         for one in states:
