@@ -147,18 +147,19 @@ class Desk:
         return self.page.evaluate(f"() => globalThis.bikewright.state.{expression}")
 
     def settled(self) -> None:
-        """Wait until the list of consequences belongs to the draft that is shown."""
+        """Wait until the list of consequences, and that of all sizes where it is shown, belongs to the draft shown."""
         try:
             self.page.wait_for_function(
-                """() => { const { busy, state } = globalThis.bikewright;
-                return !busy() && state.screen && state.screen.told >= state.screen.n; }""",
+                """() => { const { busy, state } = globalThis.bikewright; const { screen, sizes, view } = state;
+                return !busy() && screen && screen.told >= screen.n
+                    && (!view.sizes || sizes && sizes.n >= screen.n); }""",
                 timeout=SETTLED_WITHIN_MS,
             )
         except PlaywrightTimeout:
             told = self.page.evaluate(
                 """() => { const { busy, state } = globalThis.bikewright; const { screen } = state;
                 return { busy: busy(), line: state.line, trouble: state.trouble,
-                    n: screen?.n, told: screen?.told }; }"""
+                    n: screen?.n, told: screen?.told, sizes: state.sizes?.n }; }"""
             )
             pytest.fail(f"the window did not come to rest: {told}")
 
@@ -166,7 +167,41 @@ class Desk:
         """Open a room by its deep link."""
         asked = "&".join(f"{name}={value}" for name, value in view.items())
         self.page.goto(f"{self.server.address}#/{room}?{asked}")
+        # the browser tells the page of its new address a moment later: until then the old room is there, at rest
+        self.page.wait_for_function(
+            """([room, view]) => { const { state } = globalThis.bikewright;
+            return state.room === room && Object.keys(view).every(name => state.view[name] === view[name]); }""",
+            arg=[room, view],
+        )
+        self.settled()
         self.page.wait_for_selector("main h1, main .stage svg")
+        self.settled()
+
+    def texts(self, selector: str, wanted: list[str]) -> None:
+        """Wait until elements say this, as in a window that was told and did not ask, or a room that is fetched."""
+        try:
+            self.page.wait_for_function(
+                """([selector, wanted]) => {
+                const said = [...document.querySelectorAll(selector)].map(node => node.innerText ?? node.textContent);
+                return JSON.stringify(said) === JSON.stringify(wanted); }""",
+                arg=[selector, wanted],
+                timeout=SETTLED_WITHIN_MS,
+            )
+        except PlaywrightTimeout:
+            assert self.page.locator(selector).all_text_contents() == wanted
+            raise
+
+    def stands_at(self, position: int) -> None:
+        """Wait until so many steps of the journal are made, and all that follows is shown."""
+        self.page.wait_for_function(f"() => globalThis.bikewright.state.draft.position === {position}")
+        self.settled()
+
+    def travels(self) -> None:
+        """Wait for the poses through the travel of the draft that is shown, and until nothing else is on its way."""
+        self.page.wait_for_function(
+            """() => { const { screen, travel } = globalThis.bikewright.state;
+            return travel.poses.length && travel.key === screen.build.key; }"""
+        )
         self.settled()
 
     def make(self, change: str) -> None:
@@ -174,8 +209,7 @@ class Desk:
         self.page.fill("#change-field", change)
         before = self.state("draft.position")
         self.page.keyboard.press("Enter")
-        self.page.wait_for_function(f"() => globalThis.bikewright.state.draft.position === {before + 1}")
-        self.settled()
+        self.stands_at(before + 1)
 
 
 @pytest.fixture

@@ -42,7 +42,7 @@ def drag(desk: Desk, name: str, x_mm: float, z_mm: float, release: bool = True) 
     desk.page.mouse.down()
     for step in range(1, 6):
         desk.page.mouse.move(x + times * x_mm * step / 5, y - times * z_mm * step / 5)
-        desk.page.wait_for_timeout(30)
+        desk.page.wait_for_function("() => !globalThis.bikewright.busy()")
     if release:
         desk.page.mouse.up()
 
@@ -123,17 +123,24 @@ def test_a_pin_nudged_and_typed(desk: Desk) -> None:
     point.focus()
     for keys in ("ArrowUp", "Shift+ArrowUp", "Alt+ArrowUp", "ArrowRight"):
         desk.page.keyboard.press(keys)
-    desk.page.wait_for_function("() => globalThis.bikewright.state.draft.position === 1")
-    desk.settled()
     x, z = drawn("rocker")
+    # keys that follow each other add up to one step; on a slow machine they may have become more
+    desk.page.wait_for_function(
+        """wanted => JSON.stringify(Object.entries(wanted)) === JSON.stringify(globalThis.bikewright.state.draft.changes
+            .map(one => [one.address, Number(one.text)])
+            .filter(([address], place, all) => place === all.findLastIndex(other => other[0] === address))
+            .sort((a, b) => a[0] < b[0] ? -1 : 1))""",
+        arg={ROCKER[0]: round(x + 0.1, 2), ROCKER[1]: round(z + 6.1, 2)},
+    )
+    desk.settled()
+    made: int = desk.state("draft.position")
     assert changes(desk) == pytest.approx({ROCKER[0]: x + 0.1, ROCKER[1]: z + 6.1})
     assert list_of(desk) == wanted(f"{ROCKER[0]}={x + 0.1:.2f}", f"{ROCKER[1]}={z + 6.1:.2f}")
     field = desk.page.get_by_label(f"z, {ROCKER[1]}")
     assert float(field.input_value()) == pytest.approx(z + 6.1)
     field.fill(f"{z + 1:.1f}")
     field.press("Enter")
-    desk.page.wait_for_function("() => globalThis.bikewright.state.draft.position === 2")
-    desk.settled()
+    desk.stands_at(made + 1)
     assert changes(desk)[ROCKER[1]] == pytest.approx(z + 1)
     assert list_of(desk) == wanted(f"{ROCKER[0]}={x + 0.1:.2f}", f"{ROCKER[1]}={z + 1:.1f}")
 
@@ -243,11 +250,10 @@ def test_hovering_a_curve_moves_the_bike(desk: Desk) -> None:
 def test_the_travel_runs(desk: Desk) -> None:
     desk.page.wait_for_selector(".scrubber")
     desk.page.get_by_role("button", name="move").click()
-    seen = set()
-    for _ in range(40):
-        seen.add(desk.state("scrub"))
-        desk.page.wait_for_timeout(40)
-    assert len(seen) > 8
+    # looked at in every frame until it has been at nine places, however few frames a slow machine draws
+    desk.page.wait_for_function(
+        "() => (globalThis.seenAt ??= new Set()).add(globalThis.bikewright.state.scrub).size > 8"
+    )
     desk.page.get_by_role("button", name="stop").click()
     desk.page.get_by_role("button", name="as it stands").click()
     assert desk.state("scrub") is None
@@ -285,5 +291,5 @@ def test_a_thumb_moves_a_point(serve: Callable[..., Server], window: Callable[..
         send("touchMove", (a[0] - 5 * step, a[1]), (b[0] + 5 * step, b[1]))
         desk.page.wait_for_timeout(20)
     send("touchEnd")
-    assert scale(desk) > 1.4 * whole
+    desk.page.wait_for_function(f"() => document.querySelector('.stage').drawing.scale > {1.4 * whole}")
     assert desk.wrong == []

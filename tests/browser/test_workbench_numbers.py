@@ -85,7 +85,7 @@ def test_the_list_for_all_sizes(serve: Callable[..., Server], window: Callable[.
     desk.look("bike", build="stock", size="L")
     desk.make("fork=single-crown-170")
     desk.page.get_by_label("for all sizes").check()
-    desk.page.wait_for_selector(".onesize")
+    desk.settled()
     bike = bike_of()
     wanted = sizes_data(compare_sizes(*changed(bike, "stock", "fork=single-crown-170"), bike.brief), UNITS)
     assert desk.page.locator(".size").all_inner_texts() == [f"Size {one['size']}" for one in wanted]
@@ -165,8 +165,8 @@ def test_csv_of_a_table(serve: Callable[..., Server], window: Callable[..., Desk
         row = next(line for line in lines if line.startswith(f"{CATALOGUE[key].label},")).split(",")
         # a program reads a hyphen as a sign, not the minus of a printed table
         assert [float(cell) for cell in row[2::2]] == [round(number) for number in numbers]
-    marked = desk.page.evaluate("() => getSelection().toString().length || document.activeElement.selectionEnd")
-    assert marked > 100
+    # it is marked a moment after it is shown
+    desk.page.wait_for_function("() => (getSelection().toString().length || document.activeElement.selectionEnd) > 100")
 
 
 def test_dimensions(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:

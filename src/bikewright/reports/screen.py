@@ -89,11 +89,10 @@ def curve_points(curve: Curve | None) -> dict[str, Any] | None:
     """A curve as plain lists, rounded to what a screen can show."""
     if curve is None:
         return None
-    return {
-        "x": [round(float(x), 4) for x in curve.x_mm],
-        "y": [round(float(y), 6) if np.isfinite(y) else None for y in curve.y],
-        "gap": curve.gap,
-    }
+    y: list[float | None] = np.round(curve.y, min(curve.quantity.decimals + 4, 6)).tolist()
+    if not np.isfinite(curve.y).all():
+        y = [value if known else None for value, known in zip(y, np.isfinite(curve.y).tolist(), strict=True)]
+    return {"x": np.round(curve.x_mm, 4).tolist(), "y": y, "gap": curve.gap}
 
 
 def _band(line: BriefLine | None) -> dict[str, float | None] | None:

@@ -6,7 +6,7 @@ quantity is told under the cause that moves it most. Under a cause, one headline
 quantities, the one that a rider feels most, and the rest of the family are its echoes.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from bikewright.errors import BikewrightError
@@ -234,11 +234,15 @@ def compared(old: Answer, new: Answer, brief: Brief | None = None) -> Comparison
 def compare_sizes(before: Build, after: Build, brief: Brief | None = None) -> tuple[Comparison, ...]:
     """The same change for every size that both frames have, the worst first."""
     shared = {size.name for size in before.frame.sizes}
-    compared = [
+    return worst_first(
         compare(with_value(before, "size", size.name), with_value(after, "size", size.name), brief)
         for size in after.frame.sizes
         if size.name in shared
-    ]
+    )
+
+
+def worst_first(compared: Iterable[Comparison]) -> tuple[Comparison, ...]:
+    """Comparisons of several sizes in the order in which they are read: refusals, verdicts, then what is felt."""
     return tuple(
         sorted(
             compared,

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from bikewright.errors import BikewrightError, NotKnown
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build
-from bikewright.studies.compare import Comparison, compare_sizes, compared
+from bikewright.studies.compare import Comparison, compared
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer, Value, evaluate, read_address
 from bikewright.studies.pose import BikePose, pose_of, poses_through_travel
@@ -136,11 +136,6 @@ def _curve_of(answer: Answer, address: str) -> Curve | None:
         return answer.curve(address)
     except BikewrightError:
         return None
-
-
-def sizes(before: Build, after: Build, brief: Brief) -> tuple[Comparison, ...]:
-    """The same change over all sizes, the worst first."""
-    return compare_sizes(before, after, brief)
 
 
 def _trouble(answer: Answer, state: str) -> str:

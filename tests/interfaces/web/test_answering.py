@@ -2,10 +2,11 @@
 
 import threading
 import time
+from itertools import pairwise
 
 import pytest
 
-from bikewright.interfaces.web.answering import OVERDUE_S, SHARE, Answerer
+from bikewright.interfaces.web.answering import OVERDUE_S, PACE_S, SHARE, Answerer
 
 
 @pytest.fixture
@@ -126,6 +127,26 @@ def test_a_window_that_has_not_been_told_for_long_hears_the_end_of_what_is_worke
     ended = [name for name, number in seen if number == 2]
     assert ended[-1] == 59
     assert len(ended) >= (time.monotonic() - begun) / (OVERDUE_S + 0.5)
+
+
+def test_what_follows_is_begun_at_a_pace_that_can_be_read_and_the_last_is_never_left_out(answerer):
+    held, begun = Held(answerer), []
+
+    def work(name):
+        def pieces():
+            begun.append((name, time.monotonic()))
+            yield
+
+        return pieces
+
+    held.free.set()
+    for name in range(40):
+        answerer.follow("w", work(name))
+        time.sleep(0.01)
+    settled(answerer)
+    names, times = zip(*begun, strict=True)
+    assert (names[0], names[-1]) == (0, 39)
+    assert all(b - a > 0.95 * PACE_S for a, b in pairwise(times))
 
 
 def test_a_window_that_left_is_forgotten(answerer):

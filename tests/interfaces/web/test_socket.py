@@ -51,6 +51,36 @@ def test_a_try_shows_the_numbers_of_the_library_and_journals_nothing(asked, fold
     assert not (folder / ".bikewright" / "draft.jsonl").exists()
 
 
+def test_a_pinned_build_that_a_window_has_drawn_is_not_sent_again(asked, folder):
+    with window(asked, build="stock", curves=["leverage_ratio", "anti_squat_pct"]) as line:
+        line.say(**{"try": {"n": 5, "changes": [f"{PIN}+=1"]}})
+        whole = line.wait_for("screen", n=5)
+        line.say(**{"try": {"n": 6, "changes": [f"{PIN}+=1"], "have": whole["baseline"]}})
+        short = line.wait_for("screen", n=6)
+        assert (short["before"], [curve["before"] for curve in short["curves"]]) == ("held", [None, None])
+        assert len(json.dumps(short)) < 0.6 * len(json.dumps(whole))
+        same = ("pose", "build", "baseline", "state", "pin_places")
+        assert {key: short[key] for key in same} == {key: whole[key] for key in same}
+        assert [_places(short, curve) for curve in short["curves"]] == [
+            _places(whole, curve) for curve in whole["curves"]
+        ]
+        # in another state, with other curves or when something else is pinned it is another one
+        line.say(**{"try": {"n": 7, "view": {"state": "standing"}, "have": whole["baseline"]}})
+        assert line.wait_for("screen", n=7)["before"]["title"] == "stock"
+        line.say(make={"n": 8, "id": "1", "changes": [f"{PIN}+=1"], "view": {"state": "table"}})
+        line.say(pin={"n": 9, "id": "2"})
+        line.wait_for("screen", n=9)
+        line.say(**{"try": {"n": 10, "changes": [f"{PIN}+=1"], "have": whole["baseline"]}})
+        again = line.wait_for("screen", n=10)
+    assert again["baseline"] != whole["baseline"]
+    assert again["curves"][0]["before"]["y"] == whole["curves"][0]["now"]["y"]
+
+
+def _places(screen, curve):
+    """Travels and values of a curve; travels are sent once for all curves that share them."""
+    return screen["xs"][curve["now"]["x"]], curve["now"]["y"]
+
+
 def test_pins_come_with_the_addresses_that_move_them(asked, folder):
     pin = next(pin for pin in read_bike(folder).frame.linkage.pins if pin.name == "rocker")
     with window(asked, build="stock") as line:

@@ -5,7 +5,7 @@ Method              Three lanes. Deeds (a change, undo, a page) are done first, 
                     drag shows) only the latest of each window counts, and windows take turns. What follows (the list of
                     consequences, all sizes) is cut into pieces; a piece is worked on when nobody waits, and every
                     tenth time even then, so that it cannot starve. A follower gives way to a newer one of its window,
-                    unless its window has not heard of one for a while.
+                    unless its window has not heard of one for a while, and is begun at most ten times a second.
 Left out            Computing: the event loop and this module compute nothing.
 """
 
@@ -20,6 +20,8 @@ Follower = Callable[[], Iterator[None]]
 
 OVERDUE_S = 0.25
 """A window that has not been told for so long hears the end of what is worked out, though it is not the newest."""
+PACE_S = 0.1
+"""From the beginning of one that follows to that of the next of its window: a list in a drag is read, not watched."""
 SHARE = 10
 """One piece of what follows after so many other turns, at the least."""
 
@@ -43,6 +45,7 @@ class Answerer:
         self._glances: OrderedDict[str, Deed] = OrderedDict()
         self._following: OrderedDict[str, _Following] = OrderedDict()
         self._told_at: dict[str, float] = {}
+        self._begun_at: dict[str, float] = {}
         self._turns = 0
         self._stopped = False
         self._waker = threading.Condition()
@@ -86,13 +89,16 @@ class Answerer:
             self._glances.pop(window, None)
             self._following.pop(window, None)
             self._told_at.pop(window, None)
+            self._begun_at.pop(window, None)
 
     def _run(self) -> None:
         due = time.monotonic() + self._idle_every_s
         while True:
             with self._waker:
-                while not (self._stopped or self._deeds or self._glances or self._following):
-                    if not self._waker.wait(max(due - time.monotonic(), 0.0)):
+                while not (self._stopped or self._deeds or self._glances or self._ready()):
+                    next_at = min([due, *(self._from(window) for window in self._following)])
+                    self._waker.wait(max(next_at - time.monotonic(), 0.0))
+                    if time.monotonic() >= due:
                         break
                 if self._stopped and not self._deeds:
                     return
@@ -107,19 +113,31 @@ class Answerer:
         self._turns += 1
         if self._deeds:
             return self._deeds.popleft()
-        if self._glances and not (self._following and self._turns % SHARE == 0):
+        ready = self._ready()
+        if self._glances and not (ready and self._turns % SHARE == 0):
             return self._glances.popitem(last=False)[1]
-        if self._following:
-            window, following = next(iter(self._following.items()))
-            self._following.move_to_end(window)
-            return lambda: self._piece(window, following)
+        if ready:
+            following = self._following[ready]
+            self._following.move_to_end(ready)
+            return lambda: self._piece(ready, following)
         return None
+
+    def _ready(self) -> str:
+        """The first window for which something may be worked out now; empty where there is none."""
+        now = time.monotonic()
+        return next((window for window in self._following if self._from(window) <= now), "")
+
+    def _from(self, window: str) -> float:
+        """When the next piece for a window may be worked out: at once, where it is begun."""
+        begun = self._following[window].now is not None
+        return 0.0 if begun else self._begun_at.get(window, -PACE_S) + PACE_S
 
     def _piece(self, window: str, following: _Following) -> None:
         """One piece of what follows for a window."""
         with self._waker:
             if following.now is None and following.next is not None:
                 following.now, following.next = following.next(), None
+                self._begun_at[window] = time.monotonic()
             working = following.now
         ended = working is None or _ended(working)
         with self._waker:

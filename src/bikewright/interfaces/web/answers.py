@@ -2,6 +2,8 @@
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from time import monotonic
 from typing import Any
 
 from bikewright import __version__
@@ -10,15 +12,21 @@ from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.views import Looking
 from bikewright.model.addresses import with_value
 from bikewright.model.build import Build
+from bikewright.model.digest import digest
 from bikewright.reports.as_json import catalogue_json
 from bikewright.reports.pins import pins_data
 from bikewright.reports.screen import comparison_data, screen_json, sizes_data, state_words
 from bikewright.reports.wording import ShownUnits
-from bikewright.studies.compare import STATES_COMPARED, TOLD_AT, compare
+from bikewright.studies.compare import STATES_COMPARED, TOLD_AT, compare, worst_first
 from bikewright.studies.evaluate import evaluate
-from bikewright.studies.workbench import View, screen, sizes
+from bikewright.studies.workbench import Screen, View, screen
 
 PROTOCOL = 1
+HELD = "held"
+"""What stands in a screen in place of the pinned build that the window has."""
+BASELINE_LETTERS = 16
+PIECE_S = 0.0015
+"""A piece of what follows is ended after so long, where the group of quantities in hand is: a move may be waiting."""
 UNITS = ShownUnits()
 
 Send = Callable[[str, str], None]
@@ -55,12 +63,18 @@ def welcome(desk: Desk, window: str) -> str:
     )
 
 
-def glance(desk: Desk, n: int, view: Looking, changes: tuple[str, ...], send: Send, *, forms: bool) -> None:
-    """The first part of a screen: the bike and its curves, or what keeps them from being drawn."""
+def glance(
+    desk: Desk, n: int, view: Looking, changes: tuple[str, ...], send: Send, *, forms: bool, have: str = ""
+) -> None:
+    """The first part of a screen: the bike and its curves, or what keeps them from being drawn.
+
+    ``have`` is the mark of a pinned build that the window has drawn already: then it is not sent again.
+    """
     try:
         before, after = desk.look(view, changes)
         wanted = View(state=view.state, curves=view.curves, travel=view.travel, comparison=False)
-        shown = screen_json(screen(before, after, desk.bike.brief, wanted), UNITS)
+        baseline = digest((before, view.state, view.curves))[:BASELINE_LETTERS]
+        shown = _packed(screen(before, after, desk.bike.brief, wanted), baseline, held=have == baseline)
         stop = stopped(after, view.state) if shown["trouble"] else None
     except BikewrightError as error:
         send("trouble", trouble(n, error))
@@ -75,6 +89,23 @@ def glance(desk: Desk, n: int, view: Looking, changes: tuple[str, ...], send: Se
     send("screen", text({"screen": {"n": n, **shown}}))
 
 
+def _packed(shown: Screen, baseline: str, *, held: bool) -> dict[str, Any]:
+    """A screen for the line: places that curves share once, and no pinned build where the window has it."""
+    if held:
+        curves = tuple(one if one.now is None else replace(one, before=None) for one in shown.curves)
+        shown = replace(shown, before=None, curves=curves)
+    message = screen_json(shown, UNITS)
+    places: dict[tuple[float, ...], int] = {}
+    for curve in message["curves"]:
+        for one in (curve["now"], curve["before"]):
+            if one is not None:
+                one["x"] = places.setdefault(tuple(one["x"]), len(places))
+    message["xs"], message["baseline"] = [list(xs) for xs in places], baseline
+    if held:
+        message["before"] = HELD
+    return message
+
+
 def consequences(desk: Desk, n: int, view: Looking, changes: tuple[str, ...], send: Send) -> Iterator[None]:
     """What may follow a screen: the list of consequences, the values, all sizes; in pieces."""
     try:
@@ -83,7 +114,8 @@ def consequences(desk: Desk, n: int, view: Looking, changes: tuple[str, ...], se
         return  # it was told with the first part
     brief = desk.bike.brief
     yield from _prepared(after, view.state if view.values else "")
-    message: dict[str, Any] = {"n": n, "comparison": comparison_data(compare(before, after, brief), UNITS)}
+    own = compare(before, after, brief)
+    message: dict[str, Any] = {"n": n, "comparison": comparison_data(own, UNITS)}
     if view.values:
         shown = screen(before, after, brief, View(state=view.state, curves=(), values=True, comparison=False))
         message["values"] = screen_json(shown, UNITS)["values"]
@@ -92,13 +124,17 @@ def consequences(desk: Desk, n: int, view: Looking, changes: tuple[str, ...], se
         return
     yield
     shared = {size.name for size in before.frame.sizes}
+    compared = []
     for size in after.frame.sizes:
         if size.name in shared:
+            if size.name == after.size == before.size:
+                compared.append(own)
+                continue
             one = with_value(after, "size", size.name)
             yield from _prepared(one, "")
-            compare(with_value(before, "size", size.name), one, brief)
+            compared.append(compare(with_value(before, "size", size.name), one, brief))
             yield
-    send("sizes", text({"sizes": {"n": n, "rows": sizes_data(sizes(before, after, brief), UNITS)}}))
+    send("sizes", text({"sizes": {"n": n, "rows": sizes_data(worst_first(compared), UNITS)}}))
 
 
 def trouble(n: int, error: BaseException, *, pose: Any = None) -> str:
@@ -129,8 +165,11 @@ def _prepared(build: Build, state: str) -> Iterator[None]:
     """Work out group by group what a comparison reads, so that somebody else can have a turn in between."""
     answer = evaluate(build)
     for one in (*STATES_COMPARED, *([state] if state and state not in STATES_COMPARED else [])):
+        until = monotonic() + PIECE_S
         for _ in answer.values(one):
-            pass
+            if monotonic() > until:
+                yield
+                until = monotonic() + PIECE_S
         yield
     for key, states in TOLD_AT.items():
         for one in states:

@@ -1,12 +1,14 @@
 """The workbench that a server runs: one desk, one thread that answers, and the windows that look at it."""
 
 import asyncio
+import gc
 import json
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
 from functools import partial
 from pathlib import Path
+from threading import Thread
 from typing import Any, TypeVar
 
 from bikewright.errors import BikewrightError, ModelError
@@ -30,6 +32,8 @@ class Window:
         self.name = name
         self.looking = Looking()
         self.changes: tuple[str, ...] = ()
+        self.have = ""
+        """Mark of the pinned build that the window has drawn, as it said with its last message."""
         self.number = 0
         self._loop = loop
         self._waiting: OrderedDict[str, str] = OrderedDict()
@@ -68,7 +72,9 @@ class Workbench:
     def __init__(self, folder: Path):
         self.desk = Desk(folder)
         self.windows: dict[int, Window] = {}
-        self.answerer = Answerer(self._look_at_disk, DISK_LOOKED_AT_S)
+        self.answerer = Answerer(self._meanwhile, DISK_LOOKED_AT_S)
+        self.loading: Thread | None = None
+        """What loads libraries beside the first answers, while it may still be at it."""
 
     def start(self) -> None:
         """Begin to answer."""
@@ -108,6 +114,7 @@ class Workbench:
         number, view = number_of(content), looking(content, window.looking)
         window.looking, window.number = view, number
         window.changes = changes_of(content) if kind == "try" else ()
+        window.have = text_of(content, "have")
         if kind in ("show", "try"):
             self._answer(window, forms=kind == "show")
             return
@@ -129,11 +136,11 @@ class Workbench:
 
     def _answer(self, window: Window, *, forms: bool) -> None:
         """A screen for a window, in two parts; from any thread."""
-        n, view, changes, desk = window.number, window.looking, window.changes, self.desk
+        n, view, changes, have, desk = window.number, window.looking, window.changes, window.have, self.desk
         key = str(id(window))
 
         def first() -> None:
-            answers.glance(desk, n, view, changes, window.post, forms=forms)
+            answers.glance(desk, n, view, changes, window.post, forms=forms, have=have)
             if not window.is_gone:
                 self.answerer.follow(key, lambda: answers.consequences(desk, n, view, changes, window.post))
 
@@ -180,9 +187,15 @@ class Workbench:
                 window.post("changed", text)
                 self._answer(window, forms=True)
 
-    def _look_at_disk(self) -> None:
+    def _meanwhile(self) -> None:
+        """What is seen to now and then: the files, and once that which was loaded for good."""
         if self.desk.look_at_disk():
             self._tell("disk")
+        if self.loading is not None and not self.loading.is_alive():
+            self.loading = None
+            # The collector would walk through every loaded library time and again, a tenth of a second in a drag.
+            gc.collect()
+            gc.freeze()
 
 
 def read_message(text: str | bytes) -> dict[str, Any]:

@@ -70,10 +70,11 @@ class Desk:
         before = self._pinned.get(name, after)
         for text in changes:
             after = tried(self.bike, after, text)
-        if view.size:
+        # A build that has the size already stays the same object, on which what was worked out for it is remembered.
+        if view.size and after.size != view.size:
             after = with_value(after, "size", _size(after, view.size))
-            if any(size.name == view.size for size in before.frame.sizes):
-                before = with_value(before, "size", view.size)
+        if view.size not in ("", before.size) and any(size.name == view.size for size in before.frame.sizes):
+            before = with_value(before, "size", view.size)
         return before, after
 
     def told(self) -> dict[str, Any]:

@@ -137,12 +137,14 @@ def run(
 
     sys.setswitchinterval(SWITCH_S)
 
+    bench = Workbench(folder)
+
     def begun() -> None:
-        load_in_background()
+        bench.loading = load_in_background()
         if ready is not None:
             ready()
 
-    app = create_app(Workbench(folder), keys, hosts(line.getsockname()[1], lan), lan=lan, ready=begun)
+    app = create_app(bench, keys, hosts(line.getsockname()[1], lan), lan=lan, ready=begun)
     settings = uvicorn.Config(
         app,
         log_level="warning",

@@ -64,7 +64,7 @@ export class Drawing {
     this.touched = false;
     /** @type {Map<number, Point>} */
     this.fingers = new Map();
-    /** @type {{name: string, from: Point, by: Point, id: number, moved: boolean} | null} */
+    /** @type {{name: string, from: Point, page: Point, by: Point, id: number, moved: boolean} | null} */
     this.held = null;
     this.svg = svg("svg", { class: "bike", role: "group", tabindex: 0, "aria-labelledby": "bike-title", "aria-describedby": "bike-keys" }, host);
     this.title = svg("title", { id: "bike-title" }, this.svg);
@@ -161,7 +161,9 @@ export class Drawing {
         this.points.set(handle.name, node);
       }
       const [x, y] = this.place(handle.at);
-      node.setAttribute("transform", `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
+      // an attribute that is written again is laid out again, though it says the same
+      const transform = `translate(${x.toFixed(1)} ${y.toFixed(1)})`;
+      if (node.getAttribute("transform") !== transform) node.setAttribute("transform", transform);
       if (node.getAttribute("aria-label") !== handle.label) {
         node.setAttribute("aria-label", handle.label);
         /** @type {Element} */ (node.lastChild).textContent = handle.label;
@@ -209,6 +211,8 @@ export class Drawing {
     node.addEventListener("touchmove", both, { passive: false });
     node.addEventListener("pointerdown", (event) => this.down(event));
     node.addEventListener("pointermove", (event) => this.move(event));
+    // a browser keeps moves back until its next frame; where it tells them at once, the question is on its way earlier
+    node.addEventListener("pointerrawupdate", (event) => this.held && this.carry(/** @type {PointerEvent} */ (event)));
     node.addEventListener("pointerup", (event) => this.up(event, true));
     node.addEventListener("pointercancel", (event) => this.up(event, false));
     node.addEventListener("keydown", (event) => this.key(event));
@@ -236,7 +240,7 @@ export class Drawing {
     this.fingers.set(event.pointerId, this.at(event));
     if (point && this.fingers.size === 1) {
       const name = String(point.dataset.name);
-      this.held = { name, from: this.at(event), by: [0, 0], id: event.pointerId, moved: false };
+      this.held = { name, from: this.at(event), page: [event.pageX, event.pageY], by: [0, 0], id: event.pointerId, moved: false };
       this.svg.setPointerCapture(event.pointerId);
       point.focus({ preventScroll: true });
       event.preventDefault();
@@ -246,18 +250,30 @@ export class Drawing {
     }
   }
 
+  /** The point that is held goes with the hand. Its way is taken on the page, which asks for no layout. @param {PointerEvent} event */
+  carry(event) {
+    const held = this.held;
+    if (!held || held.id !== event.pointerId) return;
+    const [dx, dy] = [event.pageX - held.page[0], event.pageY - held.page[1]];
+    const round = (/** @type {number} */ px) => Math.round(px / this.scale / STEP_MM) * STEP_MM;
+    const by = /** @type {Point} */ ([round(dx), -round(dy)]);
+    const same = held.moved && by[0] === held.by[0] && by[1] === held.by[1];
+    held.by = by;
+    held.moved = held.moved || Math.hypot(dx, dy) > 2;
+    this.fingers.set(event.pointerId, [held.from[0] + dx, held.from[1] + dy]);
+    if (held.moved && !same) this.hands.drag(held.name, held.by);
+  }
+
   /** @param {PointerEvent} event */
   move(event) {
     const old = this.fingers.get(event.pointerId);
     if (!old) return;
+    if (this.held && this.held.id === event.pointerId) {
+      this.carry(event);
+      return;
+    }
     const now = this.at(event);
-    const held = this.held;
-    if (held && held.id === event.pointerId) {
-      const round = (/** @type {number} */ px) => Math.round(px / this.scale / STEP_MM) * STEP_MM;
-      held.by = [round(now[0] - held.from[0]), -round(now[1] - held.from[1])];
-      held.moved = held.moved || Math.hypot(now[0] - held.from[0], now[1] - held.from[1]) > 2;
-      if (held.moved) this.hands.drag(held.name, held.by);
-    } else if (this.fingers.size === 2) {
+    if (this.fingers.size === 2) {
       const other = [...this.fingers].filter(([id]) => id !== event.pointerId)[0][1];
       const was = Math.hypot(old[0] - other[0], old[1] - other[1]);
       const is = Math.hypot(now[0] - other[0], now[1] - other[1]);

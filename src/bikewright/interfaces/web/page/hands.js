@@ -156,7 +156,8 @@ export const hands = {
     settle();
     if (state.scrub !== null) set({ scrub: null });
     const told = changes(name, inFrame(state.screen, by));
-    set({ trying: true });
+    // said once: every word of it would have the whole page drawn again
+    if (!state.trying) set({ trying: true });
     if (told.length) attempt(told);
     else show();
   },

@@ -37,6 +37,9 @@ let peeks = [];
 let peeking = 0;
 /** numbers of those that were answered: the lists that follow them are not this window's @type {Set<number>} */
 const peeked = new Set();
+/** pinned builds that were drawn lately, by the mark that screens of them carry: each is sent once @type {Map<string, {before: any, curves: Map<string, any>}>} */
+const baselines = new Map();
+const MOST_BASELINES = 8;
 /** what must not be lost: verb and body with its identity @type {[string, any][]} */
 let unsent = recall();
 /** called with every screen before anything else is drawn @type {(screen: any) => void} */
@@ -101,6 +104,25 @@ function join() {
   };
 }
 
+/**
+ * A screen as it was before it was packed for the line: places that curves share, and the pinned build where this page has it.
+ * @param {any} screen
+ */
+function unpack(screen) {
+  for (const curve of screen.curves) {
+    for (const one of [curve.now, curve.before]) if (one && typeof one.x === "number") one.x = screen.xs[one.x];
+  }
+  const held = baselines.get(screen.baseline);
+  if (screen.before === "held") {
+    screen.before = held ? held.before : null;
+    for (const curve of screen.curves) curve.before = (held && held.curves.get(curve.address)) || null;
+    return;
+  }
+  baselines.delete(screen.baseline);
+  baselines.set(screen.baseline, { before: screen.before, curves: new Map(screen.curves.map((/** @type {any} */ c) => [c.address, c.before])) });
+  if (baselines.size > MOST_BASELINES) baselines.delete(/** @type {string} */ (baselines.keys().next().value));
+}
+
 /** @param {any} message */
 function receive(message) {
   if (message.welcome) {
@@ -108,6 +130,7 @@ function receive(message) {
     welcome(message.welcome);
   } else if (message.screen) {
     const screen = message.screen;
+    unpack(screen);
     const wanted = peeking !== 0 && screen.n === peeking;
     if (screen.n >= due) due = 0;
     if (wanted) peekedAt(screen);
@@ -230,7 +253,8 @@ export function peek(view) {
 /** Show what would follow; nothing is kept. @param {string[]} changes */
 export function attempt(changes) {
   if (state.trouble && state.trouble.deed) set({ trouble: null });
-  ask("try", { changes, view: { ...state.view, travel: false } });
+  const have = state.screen ? state.screen.baseline : "";
+  ask("try", { changes, view: { ...state.view, travel: false }, ...(baselines.has(have) ? { have } : {}) });
 }
 
 /** Change the draft. @param {string[]} changes @param {boolean} [rounded] whether lengths are rounded to 0.01 mm, as by hand */

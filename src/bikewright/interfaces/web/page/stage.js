@@ -35,8 +35,16 @@ function shownPose() {
   return screen && screen.pose ? screen.pose : state.good;
 }
 
+/** Whether two things hold the same, to the first difference. @param {any} a @param {any} b @returns {boolean} */
+function equal(a, b) {
+  if (a === b) return true;
+  if (a === null || b === null || typeof a !== "object" || typeof b !== "object") return false;
+  const names = Object.keys(a);
+  return names.length === Object.keys(b).length && names.every((name) => equal(a[name], b[name]));
+}
+
 /** Whether two poses would be drawn the same: then a dashed one says nothing. @param {Pose | null} a @param {Pose | null} b */
-const isSame = (a, b) => a && b && JSON.stringify({ ...a, title: "" }) === JSON.stringify({ ...b, title: "" });
+const isSame = (a, b) => a && b && equal({ ...a, title: "" }, { ...b, title: "" });
 
 /** @returns {import("./drawing.js").Scene} */
 function scene(still = false) {
@@ -198,7 +206,9 @@ function OneChart({ address }) {
       const c = find();
       if (!said.current || !c) return;
       const r = reading(c);
-      said.current.textContent = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || `over ${c.along}, mm`;
+      const words = r ? `${r.now} at ${r.x.toFixed(0)} mm, pinned ${r.before}` : c.trouble || (c.now && c.now.gap) || `over ${c.along}, mm`;
+      // the same words written again would have the page laid out again
+      if (said.current.textContent !== words) said.current.textContent = words;
       drawn.point(readAt);
     };
     host.current.chart = drawn;
