@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import AddressError, NotKnown, OutsideValidity
 from bikewright.model.build import Build
 from bikewright.model.damper_table import total_clicks
 from bikewright.model.parts import Damper
@@ -390,3 +390,93 @@ def _told(
 
 def _sentence(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DialCurves:
+    """Force over shaft speed of one dial, at every measured position and where it stands."""
+
+    end: End
+    circuit: Circuit
+    part: str
+    """Name of the fork or shock."""
+    total_clicks: int
+    from_closed: tuple[int, ...]
+    """Positions, the measured ones and the set one."""
+    set_from_closed: int | None
+    """Where the dial stands in this build; None while that is not known [clicks]."""
+    speed_mm_s: tuple[float, ...]
+    """[mm/s]"""
+    force_n: tuple[tuple[float, ...], ...]
+    """One row for each position [N]."""
+
+
+def measured_dials(build: Build) -> tuple[DialCurves, ...]:
+    """Every dial of a build that has a table or coefficients.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+
+    Returns
+    -------
+    tuple of DialCurves
+        Fork first; empty where nothing was measured.
+    """
+    found = []
+    for end in ENDS:
+        part = getattr(build.parts, end)
+        damper: Damper | None = None if part is None else part.damper
+        for circuit in CIRCUITS:
+            dial = dial_of(damper, circuit)
+            if dial is None:
+                continue
+            standing = set_clicks(build.settings, damper, end, circuit)
+            positions = sorted({*dial.positions, *(() if standing is None else (standing,))})
+            curves = [dial.at(position) for position in positions]
+            speeds = sorted({speed for curve in curves for speed in curve.speed})
+            found.append(
+                DialCurves(
+                    end=end,
+                    circuit=circuit,
+                    part=part.name,
+                    total_clicks=dial.total,
+                    from_closed=tuple(positions),
+                    set_from_closed=standing,
+                    speed_mm_s=tuple(speed / MM for speed in speeds),
+                    force_n=tuple(tuple(curve.at(speed) for speed in speeds) for curve in curves),
+                )
+            )
+    return tuple(found)
+
+
+def dial_curves(build: Build, name: str = "") -> DialCurves:
+    """Curves of one measured dial.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    name : str
+        As ``fork.rebound``; the first measured one where it is left out.
+
+    Returns
+    -------
+    DialCurves
+
+    Raises
+    ------
+    NotKnown
+        If nothing was measured.
+    AddressError
+        If no measured dial has that name: lists those that have.
+    """
+    dials = {f"{dial.end}.{dial.circuit}": dial for dial in measured_dials(build)}
+    if not dials:
+        raise NotKnown("no damper of this build was measured: bring in a table with the command damper")
+    if not name:
+        return next(iter(dials.values()))
+    if name not in dials:
+        raise AddressError(f"no measured dial is called '{name}'; there are: {', '.join(dials)}")
+    return dials[name]

@@ -323,3 +323,58 @@ def _refuse(build: Build, end: End, tyre: Tyre, needed_bar: float, lowest_bar: f
             f"{needs}; it may not be ridden below {lowest_bar:.2f} bar, {lowest_bar - needed_bar:.2f} bar more. Take a "
             "lighter casing or a narrower tyre"
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    """One tyre over pressure, under the standing rider."""
+
+    end: End
+    pressure_bar: tuple[float, ...]
+    """[bar]"""
+    stiffness_n_per_mm: tuple[float, ...]
+    """[N/mm]"""
+    drop_mm: tuple[float, ...]
+    """On the level [mm]."""
+    reserve: tuple[float, ...]
+    """At the edge of the ground, at its speed [-]."""
+
+
+SWEEP_STEPS = 40
+
+
+def over_pressure(build: Build) -> tuple[Sweep, Sweep]:
+    """What front and rear tyre do from half to one and a half times the recommended pressure, inside their limits.
+
+    Parameters
+    ----------
+    build : Build
+        As for `pressures_for`.
+
+    Returns
+    -------
+    front, rear : Sweep
+
+    Raises
+    ------
+    BikewrightError
+        As `pressures_for`.
+    """
+    setup, ground, answer = pressures_for(build), GROUNDS[build.settings.terrain], evaluate(build)
+    return _sweep(answer, setup.front, ground), _sweep(answer, setup.rear, ground)
+
+
+def _sweep(answer: Answer, told: TyreEnd, ground: Ground) -> Sweep:
+    wheel = _wheel(answer, told.end, ground)
+    low = max(0.5 * told.recommended_bar, LEAST_BAR)
+    high = 1.5 * told.recommended_bar
+    high = high if told.limit_bar is None else min(high, told.limit_bar)
+    bars = tuple(low + (high - low) * step / SWEEP_STEPS for step in range(SWEEP_STEPS + 1))
+    rates = [wheel.rate(bar * BAR) for bar in bars]
+    return Sweep(
+        end=told.end,
+        pressure_bar=bars,
+        stiffness_n_per_mm=tuple(rate / N_PER_MM for rate in rates),
+        drop_mm=tuple(wheel.load / rate / MM for rate in rates),
+        reserve=tuple(wheel.reserve(ground, bar * BAR) for bar in bars),
+    )
