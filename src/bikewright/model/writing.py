@@ -21,7 +21,7 @@ from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near, shown
 from bikewright.model.files import Bike, read_bike
 from bikewright.model.parts import KINDS, SLOTS
-from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, Sheets, read_sheets
+from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, TUNES, Sheets, read_sheets
 from bikewright.model.saving import save_whole
 from bikewright.model.taking_out import taken_from, taken_out, without_empty
 from bikewright.model.text_file import FORMAT, Sheet, dotted
@@ -53,8 +53,8 @@ def write_changes(
         The bike's folder.
     changes : iterable of str or (str, value)
         Each an address and its value, or a text such as ``sizes.M.reach_mm=460`` or ``linkage.pins.rocker.z_mm+=2``.
-        ``builds.NAME...``, ``riders.NAME...``, ``brief.LINE...`` and ``parts.KIND.NAME...`` name things outside the
-        frame. With `REMOVED` as the value, the thing or the key of that address is taken out.
+        ``builds.NAME...``, ``riders.NAME...``, ``tunes.NAME...``, ``brief.LINE...`` and ``parts.KIND.NAME...`` name
+        things outside the frame. With `REMOVED` as the value, the thing or the key of that address is taken out.
     build : str, optional
         The build that addresses such as ``fork``, ``sag_rear_pct`` or ``fork.chassis.offset_mm`` are meant in.
         The last kind names a part, and changes it in the stock.
@@ -123,13 +123,25 @@ def _home_of(
         return folder / BUILDS, steps[1:], sheets.builds
     if root == "riders" and deep > 2:
         return folder / RIDERS, steps[1:], sheets.riders
+    if root == "tunes" and deep > 2:
+        return folder / TUNES, steps[1:], sheets.tunes
     if root == "brief" and deep > 2:
         return folder / BRIEF, _line_of(folder, steps, sheets.brief), sheets.brief
     if root == "parts" and deep > 3:
         return _parts_file(folder, steps[1:], sheets), steps[1:], sheets.parts
     if root in SLOTS or root in BUILD_ROOTS or root in ("settings", *Settings.__dataclass_fields__):
         return _home_in_build(folder, steps, bike, sheets, build)
-    known = (*_FRAME_KEYS, "builds", "riders", "parts", "brief", *SLOTS, *BUILD_ROOTS, *Settings.__dataclass_fields__)
+    known = (
+        *_FRAME_KEYS,
+        "builds",
+        "riders",
+        "tunes",
+        "parts",
+        "brief",
+        *SLOTS,
+        *BUILD_ROOTS,
+        *Settings.__dataclass_fields__,
+    )
     raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
 
 
@@ -336,8 +348,20 @@ def _set_written(path: Path, text: str, keys: Keys, value: Any) -> str:
                 inline = isinstance(table, InlineTable)
                 table[key] = tomlkit.inline_table() if inline else tomlkit.table(is_super_table=not last)
             table = table[key]
-        table[keys[-1]] = value
+        table[keys[-1]] = _rows(value)
         return tomlkit.dumps(document)
     except (TOMLKitError, TypeError, ValueError, AttributeError) as error:
         told = f"The change cannot be written ({error}); edit the file by hand."
         raise ModelFileError(Fault(file=str(path), key=dotted(keys), remedy=told)) from error
+
+
+def _rows(value: Any) -> Any:
+    """A list of lists with a line for each, as people write a table; anything else as it is."""
+    import tomlkit
+
+    if not (isinstance(value, list) and value and all(isinstance(row, list) for row in value)):
+        return value
+    rows = tomlkit.array()
+    for row in value:
+        rows.append(row)
+    return rows.multiline(True)

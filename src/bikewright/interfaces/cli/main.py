@@ -19,6 +19,8 @@ COMMANDS = {
     "check": "check",
     "compare": "compare",
     "curve": "curve",
+    "damper": "damper",
+    "damping": "damping",
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
@@ -27,6 +29,7 @@ COMMANDS = {
     "set": "write",
     "show": "show",
     "table": "table",
+    "tyres": "tyres",
     "words": "words",
 }
 """Each command and the module of this folder that holds it."""
