@@ -3,6 +3,7 @@
 Millimetres in ground axes, as in `bikewright.studies.pose`.
 """
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import atan2, degrees, dist
 
@@ -84,26 +85,26 @@ def fit_picture(fit: Fit, name: str) -> FitPicture:
     )
     bb, pedal = place(contacts.bb), place(pose.pedals[0])
     turn = degrees(atan2(pedal[1] - bb[1], pedal[0] - bb[0]))
-    bike = replace(pose_of(answer, state), rider=rider, crank_deg=turn)
+    bike = replace(pose_of(answer, state), rider=rider, crank_deg=turn, axle_path=None)
     up = (contacts.up[0] + contacts.bb[0], contacts.up[1] + contacts.bb[1])
-    plumb = plane_unit(bb, place(up))
+    plumb = _unit(bb, place(up))
     return FitPicture(posture, bike, tuple(_marks(posture, pose, place, plumb)))
 
 
-def plane_unit(start: Point, end: Point) -> Point:
-    """Unit vector from one point to another."""
+def _unit(start: Point, end: Point) -> Point:
+    """From one point to another, of length one."""
     length = dist(start, end)
     return (end[0] - start[0]) / length, (end[1] - start[1]) / length
 
 
-def _marks(posture, pose: Pose, place, plumb: Point):  # type: ignore[no-untyped-def]
+def _marks(posture: PostureFit, pose: Pose, place: Callable[[plane.Point], Point], plumb: Point) -> Iterator[JointMark]:
     """Where each angle of a posture is drawn. The first leg is the straighter one."""
     hip, shoulder, elbow, hand = (place(point) for point in (pose.hip, pose.shoulder, pose.elbow, pose.hand))
-    knees, ankles = tuple(place(knee) for knee in pose.knees), tuple(place(ankle) for ankle in pose.ankles)
+    knees, ankles = [place(knee) for knee in pose.knees], [place(ankle) for ankle in pose.ankles]
 
     def on(start: Point, end: Point) -> Point:
         """Past a joint in the direction in which a segment came: the straight limb."""
-        ux, uz = plane_unit(start, end)
+        ux, uz = _unit(start, end)
         return end[0] + LEG * ux, end[1] + LEG * uz
 
     above = hip[0] + 2.0 * LEG * plumb[0], hip[1] + 2.0 * LEG * plumb[1]
