@@ -17,7 +17,7 @@ from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, ShownUnits, label, place_text
 from bikewright.studies.cockpit_solve import Solution
 from bikewright.studies.compare import Comparison
-from bikewright.studies.fitting import COMMON, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
+from bikewright.studies.fitting import COMMON, KNEE_ROOM_MM, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
 from bikewright.units import suffix_of
 
 NOT_MODELLED = (
@@ -160,7 +160,8 @@ def load_texts(posture: PostureFit, units: ShownUnits) -> list[str]:
     if posture.front_lift_grade_pct is not None and posture.name == "climb":
         told.append(f"so it would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}")
     if posture.knee_to_bar_mm is not None:
-        told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}")
+        least = f" (at least {_text(KNEE_ROOM_MM, LENGTH, units)})" if posture.name == "climb" else ""
+        told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}{least}")
     return told
 
 

@@ -185,7 +185,7 @@ class Fit:
     dropper: DropperFit
     cockpit: CockpitFit
     fits: bool
-    """No posture refused, no angle outside its range, post not refused."""
+    """No posture refused, no angle outside its range, room for knee, saddle and heel, post not refused."""
     reasons: tuple[str, ...]
     """A sentence for each thing missed, by how much; empty where it fits."""
 
@@ -194,29 +194,33 @@ RANGES: dict[PostureName, dict[str, Range]] = {
     "standing": {
         "knee": Range(low=25, high=80, source=COMMON),
         "hip": Range(low=65, high=135, source=COMMON),
-        "trunk": Range(low=25, high=70, source=COMMON),
+        "trunk": Range(low=30, high=55, source=COMMON),
         "elbow": Range(low=25, high=100, source=COMMON),
-        "shoulder": Range(low=25, high=110, source=COMMON),
+        "shoulder": Range(low=38, high=55, source=COMMON),
     },
     "climb": {
         "knee": Range(low=20, high=45, source=COMMON),
         "knee_most": Range(low=None, high=125, source=COMMON),
         "hip": Range(low=55, high=None, source=COMMON),
-        "trunk": Range(low=5, high=50, source=COMMON),
+        "trunk": Range(low=5, high=45, source=COMMON),
         "elbow": Range(low=10, high=70, source=COMMON),
-        "shoulder": Range(low=25, high=95, source=COMMON),
+        "shoulder": Range(low=35, high=65, source=COMMON),
     },
     "seated": {
         "knee": Range(low=25, high=35, source=HOLMES),
         "knee_most": Range(low=None, high=120, source=COMMON),
         "hip": Range(low=55, high=None, source=COMMON),
-        "trunk": Range(low=10, high=50, source=COMMON),
+        "trunk": Range(low=10, high=45, source=COMMON),
         "elbow": Range(low=10, high=60, source=COMMON),
-        "shoulder": Range(low=30, high=95, source=COMMON),
+        "shoulder": Range(low=38, high=65, source=COMMON),
     },
 }
-"""Degrees, in the model's own measures. Defaults, shown as such. The knee's published range is one for level ground: on
+"""Degrees, in the model's own measures, for arms bent as its riders bend them. Defaults, shown as such. The knee's published range is one for level ground: on
 the climb the rider's pelvis and feet stay as they are to the plumb line while the bike turns, which bends it more."""
+
+KNEE_ROOM_MM = 160.0
+"""Least from the knee joint to the bar on the climb: half a knee, a pad, and room to turn the bar. A default; common
+practice, no source."""
 
 _STATES: dict[PostureName, tuple[str, str]] = {
     "standing": ("standing on level cranks", "standing"),
@@ -487,6 +491,12 @@ def _reasons(posture: PostureFit) -> list[str]:
         told.append(
             f"{posture.label}: {angle.label} {angle.value_deg:.1f}° is {angle.by_deg:.1f}° "
             f"{'over' if over else 'under'} {bound:g}° ({SHORT[angle.range.source]})"
+        )
+    room = posture.knee_to_bar_mm
+    if posture.name == "climb" and room is not None and room < KNEE_ROOM_MM:
+        told.append(
+            f"{posture.label}: knee joint to bar {room:.0f} mm is {KNEE_ROOM_MM - room:.0f} mm under "
+            f"{KNEE_ROOM_MM:.0f} mm ({SHORT[COMMON]})"
         )
     return told
 
