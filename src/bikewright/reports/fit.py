@@ -17,7 +17,7 @@ from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, ShownUnits, label, place_text
 from bikewright.studies.cockpit_solve import Solution
 from bikewright.studies.compare import Comparison
-from bikewright.studies.fitting import COMMON, KNEE_ROOM_MM, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
+from bikewright.studies.fitting import KNEE_ROOM_MM, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
 from bikewright.units import suffix_of
 
 NOT_MODELLED = (
@@ -281,7 +281,6 @@ def _angle(angle: Angle) -> dict[str, Any]:
         "verdict": angle.verdict,
         "by_deg": angle.by_deg,
         "source": angle.range.source,
-        "default": angle.range.source == COMMON,
     }
 
 

@@ -215,8 +215,9 @@ RANGES: dict[PostureName, dict[str, Range]] = {
         "shoulder": Range(low=38, high=65, source=COMMON),
     },
 }
-"""Degrees, in the model's own measures, for arms bent as its riders bend them. Defaults, shown as such. The knee's published range is one for level ground: on
-the climb the rider's pelvis and feet stay as they are to the plumb line while the bike turns, which bends it more."""
+"""Degrees, in the model's own measures, for arms bent as its riders bend them. Defaults, shown as such. The knee's
+published range is one for level ground: on the climb the rider's pelvis and feet stay as they are to the plumb line
+while the bike turns, which bends it more."""
 
 KNEE_ROOM_MM = 160.0
 """Least from the knee joint to the bar on the climb: half a knee, a pad, and room to turn the bar. A default; common
