@@ -12,8 +12,9 @@ from bikewright.studies.fit_pose import fit_picture
 from bikewright.studies.fitting import Range, fit_of
 from tests.sample_bike import LOADED
 
-FIT = fit_of(with_value(LOADED, "saddle_height_mm", 740.0))
-LOW = fit_of(with_value(LOADED, "saddle_height_mm", 700.0))
+LONGER = with_value(LOADED, "stem.length_mm", 50.0)
+FIT = fit_of(with_value(LONGER, "saddle_height_mm", 740.0))
+LOW = fit_of(with_value(LONGER, "saddle_height_mm", 700.0))
 
 
 @pytest.mark.parametrize("fit", [FIT, LOW], ids=["fits", "too low"])
