@@ -17,12 +17,14 @@ from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 
 COMMANDS = {
     "check": "check",
+    "cockpit": "cockpit",
     "compare": "compare",
     "curve": "curve",
     "damper": "damper",
     "damping": "damping",
     "doctor": "doctor",
     "draw": "draw",
+    "fit": "fit",
     "new": "new",
     "note": "note",
     "serve": "serve",
