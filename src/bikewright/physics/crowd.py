@@ -282,10 +282,10 @@ def _breaks(people: People, edges: Sequence[_Edge]) -> list[float]:
     """Statures between which every edge is straight and none crosses another; none further apart than `WIDEST`."""
     low, high = (people.stature + sign * REACH * people.stature_deviation for sign in (-1.0, 1.0))
     found = {low, high, *(x for edge in edges for x in (edge.left[0], edge.right[0]))}
-    for a, b in combinations(edges, 2):
-        left, right = max(a.left[0], b.left[0]), min(a.right[0], b.right[0])
+    for one, other in combinations(edges, 2):
+        left, right = max(one.left[0], other.left[0]), min(one.right[0], other.right[0])
         if left < right:
-            first, last = a.at(left) - b.at(left), a.at(right) - b.at(right)
+            first, last = one.at(left) - other.at(left), one.at(right) - other.at(right)
             if first * last < 0.0:
                 found.add(left + (right - left) * first / (first - last))
     outer = sorted(x for x in found if low <= x <= high)
@@ -317,4 +317,4 @@ def _below(people: People, statures: Floats, edge: Callable[[Floats], Floats]) -
     mean = people.inseam + people.correlation * people.inseam_deviation * steps
     spread = people.inseam_deviation * math.sqrt(1.0 - people.correlation**2)
     z = (edge(statures) - mean) / (spread * math.sqrt(2.0))
-    return np.asarray(0.5 * (1.0 + _erf(z).astype(np.float64)))
+    return 0.5 * (1.0 + np.asarray(_erf(z), dtype=np.float64))
