@@ -1,9 +1,9 @@
 """People as a firm has them: a CSV with a height, perhaps an inseam, the size bought and whether it came back.
 
 Columns, in any order and whatever their case: ``height``, ``inseam``, ``build`` (male or female), ``size``,
-``returned`` (yes or no). Only the height must be there. A length carries its unit, ``178 cm`` or ``5 ft 10 in``, or its column's
-heading does: ``height (cm)``, ``height_cm``. A bare number in a column without a unit is refused, since 70 may be an
-inseam in inches or in centimetres. Lines that begin with ``#`` are notes.
+``returned`` (yes or no). Only the height must be there. A length carries its unit, ``178 cm`` or ``5 ft 10 in``, or its
+column's heading does: ``height (cm)``, ``height_cm``. A bare number in a column without a unit is refused, since 70 may
+be an inseam in inches or in centimetres. Lines that begin with ``#`` are notes.
 """
 
 import csv

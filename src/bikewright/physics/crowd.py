@@ -255,7 +255,7 @@ def _edges(region: Sequence[Point], number: int = 0) -> list[_Edge]:
     found = []
     for a, b in pairwise((*region, *region[:1])):
         if a[0] != b[0]:
-            found.append(_Edge(*sorted((a, b)), number))  # type: ignore[misc]
+            found.append(_Edge(min(a, b), max(a, b), number))
     return found
 
 
