@@ -141,6 +141,11 @@ class Size:
     seat_tube_offset_mm: MaybeMm = Field(default=None, ge=-150, le=150)
     """Where the seat tube's axis passes the height of the bottom bracket; positive ahead of it."""
     seat_tube_mm: MaybeMm = Field(default=None, ge=250, le=650)
+    """To the collar, along the tube's axis from the height of the bottom bracket."""
+    seat_tube_bend_mm: MaybeMm = Field(default=None, ge=30, le=500)
+    """From the collar down to where a post can go no further: a bend, a pivot, a bottle boss."""
+    stay_outer_mm: MaybeMm = Field(default=None, ge=20, le=200)
+    """Outer face of stay or rocker where the heel passes, from the middle of the bike."""
     rear_centre_mm: MaybeMm = Field(default=None, ge=350, le=550)
     bb_drop_mm: MaybeMm = Field(default=None, ge=-80, le=120)
     """Bottom bracket below the rear axle."""

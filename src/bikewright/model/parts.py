@@ -314,9 +314,15 @@ class Seatpost(Part):
 
     drop_mm: Mm = Field(default=0.0, ge=0, le=300)
     length_mm: MaybeMm = Field(default=None, gt=0, le=700)
+    """Lower end of the tube to the rail clamp, extended."""
     setback_mm: Mm = Field(default=0.0, ge=-30, le=60)
     """Clamp behind the seat-tube axis, square to it."""
     insertion_min_mm: MaybeMm = Field(default=None, ge=0, le=200)
+    """What must stay below the collar."""
+    insertion_max_mm: MaybeMm = Field(default=None, gt=0, le=500)
+    """What it needs below the collar when it is pushed in fully, with hose or cable."""
+    stack_mm: MaybeMm = Field(default=None, gt=0, le=150)
+    """Collar to rail clamp, pushed in fully and lowered."""
 
 
 @value
@@ -369,6 +375,10 @@ class Crank(Part):
     """Tip of the shoe ahead of the pedal axle."""
     pedal_outer_mm: MaybeMm = Field(default=None, gt=80, le=300)
     """Outer end of the pedal, from the middle of the bike."""
+    arms_apart_mm: MaybeMm = Field(default=None, gt=80, le=300)
+    """Between the outer faces of both arms at the pedals."""
+    foot_from_arm_mm: MaybeMm = Field(default=None, ge=0, le=150)
+    """Outer face of the arm to the middle of the foot."""
 
 
 @value

@@ -32,6 +32,8 @@ class Rider:
     """Which column of the segment tables to use."""
     saddle_height_mm: MaybeMm = Field(default=None, ge=450, le=1000)
     """Bottom bracket to the top of the saddle."""
+    foot_ahead_mm: Mm = Field(default=0.0, ge=-60, le=60)
+    """Ball of the foot ahead of the pedal axle; positive with the pedal under the midfoot."""
     note: Text = ""
 
 

@@ -163,6 +163,8 @@ class Body:
     """Crotch to hip joint, upright [m]."""
     shoulder_half_width: float
     """Mid-plane to shoulder [m]."""
+    foot_ahead: float = 0.0
+    """Ball of the foot ahead of the pedal axle, as this rider stands on pedals [m]."""
 
     @property
     def segments(self) -> tuple[Segment, ...]:

@@ -382,10 +382,10 @@ def figure(body: Body, contacts: Contacts, arms: Arms, feet: Feet) -> Figure:
     def from_pedal(ahead: float, above: float) -> Point:
         return rotate((ahead, above), sine, cosine)
 
-    long, top = body.foot.length, body.ankle_height
-    ankle = from_pedal((ANKLE - BALL) * long, feet.sole + top)
-    heel = from_pedal(-BALL * long, feet.sole + 0.5 * top)
-    toe = from_pedal((1.0 - BALL) * long, feet.sole + 0.5 * top)
+    long, top, forward = body.foot.length, body.ankle_height, body.foot_ahead
+    ankle = from_pedal((ANKLE - BALL) * long + forward, feet.sole + top)
+    heel = from_pedal(-BALL * long + forward, feet.sole + 0.5 * top)
+    toe = from_pedal((1.0 - BALL) * long + forward, feet.sole + 0.5 * top)
     # The pedals lie opposite to each other about the bottom bracket, so they drop out of the sum of both feet.
     shank, foot = 2.0 * body.shank.mass * body.shank.centre / body.mass, 2.0 * body.foot.mass / body.mass
     heels, toes = foot * (1.0 - body.foot.centre), foot * body.foot.centre

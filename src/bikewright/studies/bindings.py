@@ -38,6 +38,15 @@ _STATED = "the figure in the geometry table; it follows from the others"
 _TWICE = "a seat angle given twice: effective, and as the tube's own with its offset"
 _DRAWN = "both the figure in the geometry table and a linkage drawing"
 
+_RIDDEN = "a rider in this state"
+_POST_LOW = (
+    "the seat tube's length and depth (seat_tube_mm, seat_tube_bend_mm) and the post's stack_mm and insertion_max_mm, "
+    "the seat tube's own angle and offset"
+)
+_POST_HIGH = "the seat tube's length, angle and offset, and the post's length_mm and insertion_min_mm"
+_POST_IN = "a saddle height, the seat tube's length, angle and offset, and the post's length_mm"
+_STANCE = "a crank with arms_apart_mm and foot_from_arm_mm"
+
 BINDINGS: dict[str, Binding] = {
     "table_closing_mm": Binding("table", "closing_residual"),
     "table_wheelbase_gap_mm": Binding("table", "wheelbase_residual", _STATED),
@@ -130,8 +139,19 @@ BINDINGS: dict[str, Binding] = {
     "fork_side_n": Binding("rest", "rest.fork_side"),
     "front_tyre_drop_mm": Binding("rest", "rest.front_drop"),
     "rear_tyre_drop_mm": Binding("rest", "rest.rear_drop"),
-    "trunk_lean_deg": Binding("rest", "posture.trunk_lean", "a rider in this state"),
-    "knee_least_deg": Binding("rest", "posture.knee_least", "a rider in this state"),
+    "trunk_lean_deg": Binding("rest", "posture.trunk_lean", _RIDDEN),
+    "knee_least_deg": Binding("rest", "posture.knee_least", _RIDDEN),
+    "knee_most_deg": Binding("rest", "posture.knee_most", _RIDDEN),
+    "hip_least_deg": Binding("joints", "hip_least"),
+    "elbow_deg": Binding("rest", "posture.elbow", _RIDDEN),
+    "shoulder_deg": Binding("rest", "posture.shoulder", _RIDDEN),
+    "knee_to_bar_mm": Binding("joints", "knee_to_bar", "a seated rider"),
+    "front_lift_grade_pct": Binding("rest", "front_lift", "a state to climb in: standing, seated or climbing"),
+    "saddle_height_lowest_mm": Binding("post", "lowest", _POST_LOW),
+    "saddle_height_highest_mm": Binding("post", "highest", _POST_HIGH),
+    "post_inserted_mm": Binding("post", "inserted", _POST_IN),
+    "stance_width_mm": Binding("post", "stance", _STANCE),
+    "heel_to_stay_mm": Binding("post", "heel", f"{_STANCE}, and the stay's outer face (stay_outer_mm)"),
     "sag_front_least_pct": Binding("band", "sag_front_least", "the fork's measured friction"),
     "sag_front_most_pct": Binding("band", "sag_front_most", "the fork's measured friction"),
     "sag_rear_least_pct": Binding("band", "sag_rear_least", _SHOCK_FRICTION),

@@ -3,10 +3,15 @@
 Nothing is computed here. An absent part gives None, and whoever asked says what waits for it.
 """
 
+from dataclasses import replace
+
 from bikewright.model.build import Build
 from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
-from bikewright.physics import cockpit, gearing, steering
+from bikewright.model.parts import Seatpost
+from bikewright.model.rider import Rider
+from bikewright.physics import cockpit, gearing, saddle, steering
+from bikewright.physics.body import Body, rider_body
 from bikewright.physics.plane import Point
 from bikewright.physics.table import GeometryTable
 from bikewright.units import DEG, MM
@@ -119,6 +124,31 @@ def outlines(build: Build) -> tuple[tuple[Outline, tuple[Point, ...]], ...]:
     )
 
 
+def body(rider: Rider) -> Body:
+    """The rider's segments."""
+    found = rider_body(
+        rider.mass_kg, rider.stature_mm * MM, rider.build, _m(rider.inseam_mm), _m(rider.span_mm)
+    )
+    return replace(found, foot_ahead=rider.foot_ahead_mm * MM)
+
+
+def post(build: Build) -> saddle.Post | None:
+    """The seatpost along the seat tube."""
+    part = build.parts.seatpost
+    return None if part is None else post_of(part)
+
+
+def post_of(part: Seatpost) -> saddle.Post:
+    """A seatpost along the seat tube, for one that is not on the bike."""
+    return saddle.Post(
+        drop=part.drop_mm * MM,
+        length=_m(part.length_mm),
+        stack=_m(part.stack_mm),
+        insertion_max=_m(part.insertion_max_mm),
+        insertion_min=_m(part.insertion_min_mm),
+    )
+
+
 def stem(build: Build) -> cockpit.Stem | None:
     """The stem on its spacers."""
     part = build.parts.stem
@@ -150,13 +180,16 @@ def bar(build: Build) -> cockpit.Bar | None:
 def seat(build: Build, lowered_mm: float) -> cockpit.Seat | None:
     """Seatpost and saddle; None while no saddle height is known."""
     height = build.saddle_height_mm
-    if height is None:
-        return None
-    post, saddle = build.parts.seatpost, build.parts.saddle
+    return None if height is None else seat_at(build, height, lowered_mm)
+
+
+def seat_at(build: Build, height_mm: float, lowered_mm: float = 0.0) -> cockpit.Seat:
+    """Seatpost and saddle at a height that need not be the one in use."""
+    pillar, on_top = build.parts.seatpost, build.parts.saddle
     return cockpit.Seat(
-        height=height * MM,
-        post_setback=0.0 if post is None else post.setback_mm * MM,
+        height=height_mm * MM,
+        post_setback=0.0 if pillar is None else pillar.setback_mm * MM,
         rail_shift=-build.settings.saddle_back_mm * MM,
-        rail_to_top=0.0 if saddle is None else saddle.rail_to_top_mm * MM,
+        rail_to_top=0.0 if on_top is None else on_top.rail_to_top_mm * MM,
         drop=lowered_mm * MM,
     )

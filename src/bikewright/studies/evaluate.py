@@ -16,7 +16,7 @@ from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build
 from bikewright.model.digest import digest
 from bikewright.quantities import CATALOGUE, STATES, Quantity
-from bikewright.studies import resting, springing, standing, suspension
+from bikewright.studies import joints, resting, springing, standing, suspension
 from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.curves import Curve, frozen
 from bikewright.studies.graph import Graph, Group, Memory, field_of
@@ -121,6 +121,13 @@ GRAPH = Graph(
                 "rider",
                 "chain",
             ),
+        ),
+        Group("joints", (), joints.joints, needs=("rest", "rider", "fit"), by_state=True),
+        Group(
+            "post",
+            ("parts.seatpost", "parts.saddle", "parts.crank", "geometry_row", "settings.saddle_back_mm"),
+            joints.post,
+            needs=("table", "fit"),
         ),
         Group(
             "drive",

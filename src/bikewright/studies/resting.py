@@ -34,6 +34,7 @@ from bikewright.physics.tyre import torus_rate
 from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.springing import Chain, Masses, Springs
+from bikewright.studies.standing import Fit
 from bikewright.studies.states import STANCES, STANDING, Solved
 from bikewright.studies.suspension import Line, Through
 from bikewright.units import BAR, DEG, MM, PCT
@@ -60,6 +61,9 @@ class Settled:
     """The same point in frame axes [m]."""
     radii: tuple[float, float]
     """From axle to ground, of the loaded rear and front tyre [m]."""
+    front_lift: float | None
+    """Grade at which the front wheel carries nothing, this posture and this travel held; None in a state that nobody
+    climbs in [-]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +127,7 @@ def rest(ask: Ask) -> Settled:
     if not stance.posture or body is None:
         alone = (weights.sprung.mass, weights.sprung.place)
         return _settled(ask, settle(*ends, lambda pitch: alone, pull), None)
-    contacts = _contacts(ask, stance)
+    contacts = contacts_in(ask.build, ask.of("fit"), stance)
     place, whole = (seated_com, seated) if stance.posture == "seated" else (standing_com, standing)
 
     def sprung(pitch: float) -> tuple[float, Point]:
@@ -133,9 +137,14 @@ def rest(ask: Ask) -> Settled:
     return _settled(ask, found, whole(body, contacts(found.pose.pitch)))
 
 
-def _contacts(ask: Ask, stance: Solved) -> Callable[[float], Contacts]:
-    """Where the bike offers itself to the rider, for a pitch of the frame, which turns gravity in the frame's axes."""
-    placed = ask.of("fit")
+def contacts_in(build: Build, placed: Fit, stance: Solved) -> Callable[[float], Contacts]:
+    """Where the bike offers itself to the rider, for a pitch of the frame, which turns gravity in the frame's axes.
+
+    Raises
+    ------
+    NotKnown
+        If hands, cranks or, for a seated rider, the saddle have no place yet: names what is missing.
+    """
     crank = placed.crank_length
     wanted = (("hands (a stem, a bar and a grip)", placed.hand), ("a crank", crank))
     missing = [word for word, found in wanted if found is None]
@@ -143,14 +152,15 @@ def _contacts(ask: Ask, stance: Solved) -> Callable[[float], Contacts]:
         missing.append("a saddle height, and the seat tube's own angle and offset")
     if missing or placed.hand is None or crank is None:
         raise NotKnown(f"waits for {' and '.join(missing)}")
-    slope = _slope(ask.build, stance)
+    slope = _slope(build, stance)
+    hand, saddle = placed.hand, placed.saddle
 
     def offered(pitch: float) -> Contacts:
         return Contacts(
-            hand=placed.hand.point,
+            hand=hand.point,
             crank=crank,
-            saddle=placed.saddle,
-            hand_half_width=placed.hand.half_width,
+            saddle=saddle,
+            hand_half_width=hand.half_width,
             up=_up_in_frame(pitch, slope),
         )
 
@@ -245,6 +255,8 @@ def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
     com_frame = found.pose.to_frame(ground)
     travel = front.fork_travel
     rear_radius, front_radius = crossing.tyre_radii(ask.build, loaded=False)
+    stance = STANCES[ask.state]
+    climbs = isinstance(stance, Solved) and bool(stance.posture) and not (stance.brakes or stance.leans or stance.lands)
     return Settled(
         rest=found,
         posture=posture,
@@ -255,6 +267,7 @@ def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
         com_ahead_of_bb=float(ground[0]),
         com_frame=(float(com_frame[0]), float(com_frame[1])),
         radii=(rear_radius - found.rear_drop, front_radius - found.front_drop),
+        front_lift=found.com_ahead / found.com_height if climbs else None,
     )
 
 
@@ -311,7 +324,7 @@ def _shares(
     weights: Masses,
 ) -> list[float]:
     """Front wheel's share of the load with the hips as far back and forward as the stance allows."""
-    contacts = _contacts(ask, STANDING)(middle.rest.pose.pitch)
+    contacts = contacts_in(ask.build, ask.of("fit"), STANDING)(middle.rest.pose.pitch)
     reach = standing_band(body, contacts, StandingHabit())
     start = (middle.rest.fork_travel, middle.rest.shock_stroke)
     shares = []

@@ -12,7 +12,7 @@ from bikewright.errors import NotKnown, OutsideValidity
 from bikewright.model.build import Build
 from bikewright.model.frame import SHOCK, Idler
 from bikewright.model.parts import AirChamber, Coil, Fork, Part, Shock
-from bikewright.physics.body import Body, rider_body
+from bikewright.physics.body import Body
 from bikewright.physics.chain import TautRun, idler_on_pin, taut_run
 from bikewright.physics.gearing import pitch_radius
 from bikewright.physics.inertia import Combined, MassPoint, combine
@@ -28,6 +28,7 @@ from bikewright.physics.springs.curve import SpringCurve
 from bikewright.physics.springs.friction import Friction
 from bikewright.physics.springs.gas import ISOTHERMAL
 from bikewright.physics.springs.wheel import WheelForces, wheel_forces
+from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.suspension import Array, Extended, Line, Through
 from bikewright.units import BAR, CM2, CM3, GRAM, MM, N_PER_MM, PCT
@@ -289,13 +290,7 @@ def rider(ask: Ask) -> Body | None:
     found = ask.build.rider
     if found is None:
         return None
-    return rider_body(
-        found.mass_kg,
-        found.stature_mm * MM,
-        found.build,
-        None if found.inseam_mm is None else found.inseam_mm * MM,
-        None if found.span_mm is None else found.span_mm * MM,
-    )
+    return crossing.body(found)
 
 
 def masses(ask: Ask) -> Masses:

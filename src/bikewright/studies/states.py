@@ -41,6 +41,7 @@ STANCES: dict[str, Given | Solved] = {
     "stated-sag": Given(None, None, loaded=True),
     "unladen": Solved(),
     "standing": STANDING,
+    "seated": Solved("seated"),
     "climbing": Solved("seated", drives=True),
     "braking": Solved("standing", brakes=True),
     "cornering": Solved("standing", leans=True),
