@@ -131,6 +131,39 @@ def at_percentile(build: Build, measure: str, percent: float) -> float:
     return values[place - 1] + share * (values[place] - values[place - 1])
 
 
+def percent_below(build: Build, measure: str, value: float) -> tuple[float | None, Literal["", "below", "above"]]:
+    """Share of people whose measure is smaller: `at_percentile` backwards.
+
+    Parameters
+    ----------
+    build : {"male", "female"}
+        Part of the population.
+    measure : str
+        Key of `ANSUR_II`.
+    value : float
+        The measure. [m, or kg for the mass]
+
+    Returns
+    -------
+    tuple
+        Percentage and an empty text; None and the side where the value lies outside the table. [%]
+
+    Raises
+    ------
+    OutsideValidity
+        If the measure is not in the table.
+    """
+    low, high = (at_percentile(build, measure, percent) for percent in (PERCENTS[0], PERCENTS[-1]))
+    if value < low:
+        return None, "below"
+    if value > high:
+        return None, "above"
+    values = ANSUR_II[build][measure].percentiles
+    place = next(k for k in range(1, len(PERCENTS)) if value <= values[k])
+    share = (value - values[place - 1]) / (values[place] - values[place - 1])
+    return PERCENTS[place - 1] + share * (PERCENTS[place] - PERCENTS[place - 1]), ""
+
+
 def expected_inseam(stature: float, build: Build) -> Expected:
     """Inseam that goes with a stature, by regression.
 

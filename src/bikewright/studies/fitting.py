@@ -10,29 +10,32 @@ once it is set up for that rider.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from math import sin
 from typing import Literal
 
 from bikewright.errors import NotKnown, OutsideValidity
+from bikewright.model.addresses import with_value
 from bikewright.model.build import Build
 from bikewright.model.parts import Seatpost
 from bikewright.model.rider import Rider
 from bikewright.physics import saddle as saddle_rules
 from bikewright.physics.body import Body
-from bikewright.physics.figure import Contacts, figure
+from bikewright.physics.figure import Figure, figure
 from bikewright.physics.geometry import SeatTube
-from bikewright.physics.population import PERCENTS, at_percentile
-from bikewright.physics.posture import Posture, SeatedHabit, root, seated, standing
+from bikewright.physics.population import percent_below
+from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
+from bikewright.sources import SOURCES
 from bikewright.studies import crossing
 from bikewright.studies.evaluate import Answer, evaluate
-from bikewright.studies.joints import Joints, PostPlace, joints_of, post_in
-from bikewright.studies.resting import contacts_in
+from bikewright.studies.joints import PostPlace, joints_of
+from bikewright.studies.resting import Settled, contacts_in
 from bikewright.studies.standing import Fit as Places
 from bikewright.studies.states import STANCES, Solved
-from bikewright.units import DEG, MM, PCT
+from bikewright.units import DEG, MM
 
 Verdict = Literal["inside", "low", "high"]
 Sag = Literal["settled", "stated"]
+Stands = Literal["settled", "stated-sag", "table"]
+PostureName = Literal["standing", "climb", "seated"]
 COMMON = "common practice, no source"
 
 
@@ -64,12 +67,12 @@ class Angle:
 class PostureFit:
     """The rider in one posture."""
 
-    name: Literal["standing", "climb", "seated"]
+    name: PostureName
     label: str
     state: str
     """State of the whole-bike answer."""
-    settled: bool
-    """Whether the bike stands where its springs let it settle; else at the stated sag."""
+    stands: Stands
+    """Where the bike stands: where its springs let it settle, at its stated sag, or unladen as in the geometry table."""
     angles: tuple[Angle, ...]
     """Empty where the rider cannot take the posture."""
     refusal: str
@@ -219,26 +222,60 @@ class Fit:
     """A sentence for each thing missed, by how much; empty where it fits."""
 
 
-HOLMES = "Holmes, Pruitt and Whalen, 1994 (from memory)"
+HOLMES = str(SOURCES["holmes1994"])
 
-RANGES: dict[str, dict[str, Range]] = {
+RANGES: dict[PostureName, dict[str, Range]] = {
     "standing": {
-        "knee": Range(low=20, high=80, source=COMMON),
-        "hip": Range(low=60, high=130, source=COMMON),
-        "trunk": Range(low=25, high=75, source=COMMON),
-        "elbow": Range(low=20, high=100, source=COMMON),
-        "shoulder": Range(low=50, high=135, source=COMMON),
+        "knee": Range(low=25, high=80, source=COMMON),
+        "hip": Range(low=65, high=135, source=COMMON),
+        "trunk": Range(low=25, high=70, source=COMMON),
+        "elbow": Range(low=25, high=100, source=COMMON),
+        "shoulder": Range(low=25, high=110, source=COMMON),
+    },
+    "climb": {
+        "knee": Range(low=20, high=45, source=COMMON),
+        "knee_most": Range(low=None, high=125, source=COMMON),
+        "hip": Range(low=55, high=None, source=COMMON),
+        "trunk": Range(low=5, high=50, source=COMMON),
+        "elbow": Range(low=10, high=70, source=COMMON),
+        "shoulder": Range(low=25, high=95, source=COMMON),
     },
     "seated": {
         "knee": Range(low=25, high=35, source=HOLMES),
         "knee_most": Range(low=None, high=120, source=COMMON),
-        "hip": Range(low=45, high=None, source=COMMON),
-        "trunk": Range(low=15, high=55, source=COMMON),
+        "hip": Range(low=55, high=None, source=COMMON),
+        "trunk": Range(low=10, high=50, source=COMMON),
         "elbow": Range(low=10, high=60, source=COMMON),
-        "shoulder": Range(low=50, high=110, source=COMMON),
+        "shoulder": Range(low=30, high=95, source=COMMON),
     },
 }
-"""Degrees. Defaults: replace an entry to judge by your own."""
+"""Degrees, in the model's own measures. Defaults, shown as such. The knee's published range is one for level ground: on
+the climb the rider's pelvis and feet stay as they are to the plumb line while the bike turns, which bends it more."""
+
+_STATES: dict[PostureName, tuple[str, str]] = {
+    "standing": ("standing on level cranks", "standing"),
+    "climb": ("seated climb", "climbing"),
+    "seated": ("seated on the flat", "seated"),
+}
+_LABELS: dict[bool, dict[str, str]] = {
+    False: {
+        "knee": "straighter knee",
+        "hip": "hip, more closed side",
+        "trunk": "trunk from plumb",
+        "elbow": "elbow",
+        "shoulder": "shoulder",
+    },
+    True: {
+        "knee": "knee at the bottom of the stroke",
+        "knee_most": "knee at the top of the stroke",
+        "hip": "hip at the top of the stroke",
+        "trunk": "trunk from plumb",
+        "elbow": "elbow",
+        "shoulder": "shoulder",
+    },
+}
+"""Labels of a rider who is seated or not."""
+_TUBE = "the seat tube's own angle and offset (seat_tube_angle_deg, seat_tube_offset_mm)"
 
 
 def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()) -> Fit:
@@ -247,10 +284,11 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
     Parameters
     ----------
     build : Build
-        Its rider and size decide.
+        Its rider and size decide. The saddle is at the height of its setting, else at the rider's own, else where the
+        knee keeps the middle of its published range.
     sag : {"settled", "stated"}
         Where the bike stands: as its springs let it, or at its stated sag. A bike whose springs are not known stands at
-        its stated sag either way.
+        its stated sag either way, one without a fork as in its geometry table.
     shelf : iterable of Seatpost
         Other posts, to find the longest drop that fits.
 
@@ -263,5 +301,329 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
     ------
     NotKnown
         If rider, hands, cranks or seat tube are missing: names which.
+    OutsideValidity
+        If the rider's measures do not go together, or no saddle height suits the leg: says by how much.
     """
-    raise NotKnown("waits for its postures")
+    rider = build.rider
+    if rider is None:
+        raise NotKnown("the fit waits for a rider")
+    body = crossing.body(rider)
+    tube = _seat_tube(build)
+    fitted, chosen = _with_saddle(build, rider, body, tube)
+    answer = evaluate(fitted)
+    places: Places = answer.group("fit")
+    postures = tuple(_posture_fit(answer, body, places, name, sag) for name in _STATES)
+    saddle = _saddle_fit(answer, body, tube, chosen, sag)
+    dropper = _dropper(answer, shelf)
+    hands = _cockpit(answer, rider, postures)
+    reasons = (*(text for posture in postures for text in _reasons(posture)), *_room_reasons(dropper, hands))
+    return Fit(
+        build=fitted,
+        rider=rider,
+        percentiles=_percentiles(rider, body),
+        postures=postures,
+        saddle=saddle,
+        dropper=dropper,
+        cockpit=hands,
+        fits=not reasons,
+        reasons=reasons,
+    )
+
+
+def _seat_tube(build: Build) -> SeatTube:
+    tube: SeatTube | None = evaluate(build).group("table").seat_tube
+    if tube is None or tube.virtual or tube.setback is None:
+        raise NotKnown(f"the fit waits for {_TUBE}")
+    return tube
+
+
+# The saddle
+
+
+def _with_saddle(build: Build, rider: Rider, body: Body, tube: SeatTube) -> tuple[Build, str]:
+    """The build with its saddle where this rider has it, and who chose that height."""
+    if build.settings.saddle_height_mm is not None:
+        return build, "the setting of the build"
+    if rider.saddle_height_mm is not None:
+        return with_value(build, "saddle_height_mm", rider.saddle_height_mm), f"{rider.name}'s own"
+    stick = _stick(evaluate(build), body)
+    seat = crossing.seat_at(build, 0.0)
+    height = saddle_rules.saddle_height_at_knee(stick, tube, seat, saddle_rules.KNEE_MIDDLE) / MM
+    chosen = f"a knee of {saddle_rules.KNEE_MIDDLE / DEG:.0f}° at the bottom, as no height is given"
+    return with_value(build, "saddle_height_mm", round(height, 2)), chosen
+
+
+def _stick(answer: Answer, body: Body, sag: Sag = "stated") -> Figure:
+    """The seated rider on the flat, for whom the knee's rule is solved: the bike stands as it does at the height in use."""
+    try:
+        settled = _settled(answer, "seated", sag)
+    except OutsideValidity:
+        settled = None
+    pitch = _pitch(answer)[0] if settled is None else settled.rest.pose.pitch
+    habit = SeatedHabit()
+    return figure(body, contacts_in(answer.build, answer.group("fit"), Solved())(pitch), habit.arms, habit.feet)
+
+
+def _saddle_fit(answer: Answer, body: Body, tube: SeatTube, chosen: str, sag: Sag) -> SaddleFit:
+    """The height in use beside the rules."""
+    build = answer.build
+    height = float(answer.value("saddle_height_mm").number or 0.0)
+    crank_mm = 0.0 if build.parts.crank is None else build.parts.crank.length_mm
+    inseam_mm = body.inseam / MM
+    stick, seat = _stick(answer, body, sag), crossing.seat_at(build, height)
+
+    def rule(name: str, source: str, asked: float) -> SaddleRule:
+        return SaddleRule(name=name, source=source, height_mm=asked, waits="", bike_above_mm=height - asked)
+
+    rules = [
+        rule(
+            f"{saddle_rules.PEDAL_SHARE:g} x inseam, pedal to saddle",
+            str(SOURCES["hamley1967"]),
+            saddle_rules.pedal_rule(body.inseam) / MM - crank_mm,
+        ),
+        *(rule(f"{share:g} x inseam", COMMON, share * inseam_mm) for share in saddle_rules.BB_SHARES),
+    ]
+    least, most = saddle_rules.KNEE_RANGE
+    for knee in (most, saddle_rules.KNEE_MIDDLE, least):
+        name = f"knee {knee / DEG:.0f}° at the bottom"
+        try:
+            asked = saddle_rules.saddle_height_at_knee(stick, tube, seat, knee) / MM
+        except OutsideValidity as error:
+            rules.append(SaddleRule(name=name, source=HOLMES, height_mm=None, waits=str(error), bike_above_mm=None))
+        else:
+            rules.append(rule(name, HOLMES, asked))
+    return SaddleFit(
+        height_mm=height,
+        chosen=chosen,
+        inseam_mm=inseam_mm,
+        inseam_measured=build.rider is not None and build.rider.inseam_mm is not None,
+        pedal_to_saddle_mm=height + crank_mm,
+        rules=tuple(rules),
+    )
+
+
+# The postures
+
+
+def _pitch(answer: Answer) -> tuple[float, Stands]:
+    """Pitch of the frame at the stated sag, or while there is no fork in the geometry table."""
+    try:
+        return float(answer.group("geometry", "stated-sag").ground.attitude.pitch), "stated-sag"
+    except NotKnown:
+        return float(answer.group("geometry", "table").ground.attitude.pitch), "table"
+
+
+def _settled(answer: Answer, state: str, sag: Sag) -> Settled | None:
+    """The bike at rest in a state; None where it is not wanted or waits for something."""
+    if sag == "stated":
+        return None
+    try:
+        found: Settled = answer.group("rest", state)
+    except NotKnown:
+        return None
+    return found
+
+
+def _posture_fit(answer: Answer, body: Body, places: Places, name: PostureName, sag: Sag) -> PostureFit:
+    """One posture, judged, or why the rider cannot take it."""
+    label, state = _STATES[name]
+    stance = STANCES[state]
+    assert isinstance(stance, Solved)
+    share = lift = None
+    posture: Posture | None = None
+    stands: Stands = "settled"
+    refusal = ""
+    try:
+        settled = _settled(answer, state, sag)
+        if settled is not None:
+            posture = settled.posture
+            share, lift = (answer.value(f"{key}@{state}").number for key in ("front_share_pct", "front_lift_grade_pct"))
+        else:
+            pitch, stands = _pitch(answer)
+            contacts = contacts_in(answer.build, places, stance)(pitch)
+            posture = (standing if name == "standing" else seated)(body, contacts)
+    except OutsideValidity as error:
+        refusal = str(error)
+        stands = _pitch(answer)[1]
+    joints = None if posture is None else joints_of(posture, body, places)
+    angles: tuple[Angle, ...] = ()
+    if posture is not None and joints is not None:
+        found = {
+            "knee": posture.knee_least,
+            "knee_most": posture.knee_most,
+            "hip": joints.hip_least,
+            "trunk": posture.trunk_lean,
+            "elbow": posture.elbow,
+            "shoulder": posture.shoulder,
+        }
+        angles = tuple(
+            _angle(key, _LABELS[name != "standing"][key], found[key] / DEG, bounds)
+            for key, bounds in RANGES[name].items()
+        )
+    return PostureFit(
+        name=name,
+        label=label,
+        state=state,
+        stands=stands,
+        angles=angles,
+        refusal=refusal,
+        front_share_pct=share,
+        front_lift_grade_pct=lift,
+        knee_to_bar_mm=None if joints is None or joints.knee_to_bar is None else joints.knee_to_bar / MM,
+    )
+
+
+def _angle(name: str, label: str, value: float, bounds: Range) -> Angle:
+    verdict: Verdict = "inside"
+    by = 0.0
+    if bounds.low is not None and value < bounds.low:
+        verdict, by = "low", bounds.low - value
+    elif bounds.high is not None and value > bounds.high:
+        verdict, by = "high", value - bounds.high
+    return Angle(name=name, label=label, value_deg=value, range=bounds, verdict=verdict, by_deg=by)
+
+
+def _reasons(posture: PostureFit) -> list[str]:
+    """A sentence for what one posture misses."""
+    if posture.refusal:
+        return [f"{posture.label}: {posture.refusal}"]
+    told = []
+    for angle in posture.missed:
+        over = angle.verdict == "high"
+        bound = angle.range.high if over else angle.range.low
+        told.append(
+            f"{posture.label}: {angle.label} {angle.value_deg:.1f}° is {angle.by_deg:.1f}° "
+            f"{'over' if over else 'under'} {bound:g}° ({angle.range.source})"
+        )
+    return told
+
+
+# The post
+
+
+def _dropper(answer: Answer, shelf: Iterable[Seatpost]) -> DropperFit:
+    """The post of the build, and the longest drop of the shelf that fits."""
+    build = answer.build
+    held, place = build.parts.seatpost, answer.group("post")
+    drop = 0.0 if held is None else held.drop_mm
+    clamp = None if place.clamp is None else place.clamp / MM
+    others = tuple(_shelf_post(build, other) for other in sorted(shelf, key=lambda other: -other.drop_mm))
+    return DropperFit(
+        post="" if held is None else held.name,
+        drop_mm=drop,
+        collar_mm=build.geometry_row.seat_tube_mm,
+        lowest_mm=None if place.lowest is None else place.lowest / MM,
+        highest_mm=None if place.highest is None else place.highest / MM,
+        inserted_mm=None if place.inserted is None else place.inserted / MM,
+        insertion_min_mm=None if held is None else held.insertion_min_mm,
+        clamp_over_collar_mm=clamp,
+        lowered_over_collar_mm=None if clamp is None else clamp - drop,
+        drop_room_mm=None if clamp is None or held is None or held.stack_mm is None else clamp - held.stack_mm,
+        saddle_to_tyre_mm=answer.value("saddle_clearance_mm@rear-bottomed").number,
+        refusal="" if held is None else _post_refusal(held, place),
+        waits=_post_waits(build),
+        shelf=others,
+        longest=next((other.name for other in others if other.fits and other.drop_mm > 0.0), ""),
+    )
+
+
+def _post_refusal(post: Seatpost, place: PostPlace) -> str:
+    """Why a post cannot hold the saddle where it is wanted, by how much."""
+    low, high, clamp = place.clamp_lowest, place.clamp_highest, place.clamp
+    if low is not None and high is not None and low > high:
+        return (
+            f"{post.name} cannot be put into this seat tube: it stands out {(place.stands_out or 0.0) / MM:.0f} mm too "
+            f"far, which leaves it {(low - high) / MM:.0f} mm short of its minimum insertion of "
+            f"{post.insertion_min_mm:.0f} mm; take a post with less drop"
+        )
+    if clamp is None:
+        return ""
+    if high is not None and clamp > high:
+        return (
+            f"{post.name} would stand {(clamp - high) / MM:.0f} mm further out than its minimum insertion of "
+            f"{post.insertion_min_mm:.0f} mm allows at this saddle height; take a longer post or a longer seat tube"
+        )
+    if low is not None and clamp < low:
+        cause = (
+            f"the seat tube ends {(place.stands_out or 0.0) / MM:.0f} mm too soon for it"
+            if place.stands_out
+            else "it is pushed in to its collar"
+        )
+        return (
+            f"{post.name} holds the saddle {(low - clamp) / MM:.0f} mm too high at the lowest: {cause}; take a post "
+            "with less drop, or a size with a shorter seat tube"
+        )
+    return ""
+
+
+def _post_waits(build: Build) -> str:
+    """What a full answer about the post is still short of."""
+    post, row = build.parts.seatpost, build.geometry_row
+    wanted: list[tuple[str, float | None]] = [
+        (f"sizes.{build.size}.{key}", getattr(row, key)) for key in ("seat_tube_mm", "seat_tube_bend_mm")
+    ]
+    keys = ("length_mm", "stack_mm", "insertion_min_mm", "insertion_max_mm")
+    wanted += [("a seatpost", None)] if post is None else [(f"seatpost.{key}", getattr(post, key)) for key in keys]
+    return ", ".join(name for name, found in wanted if found is None)
+
+
+def _shelf_post(build: Build, post: Seatpost) -> ShelfPost:
+    """One post of the shelf on this bike."""
+    other = with_value(build, "seatpost", post)
+    answer = evaluate(other)
+    waits = _post_waits(other)
+    reason = _post_refusal(post, answer.group("post")) or (f"waits for {waits}" if waits else "")
+    room = answer.value("saddle_clearance_mm@rear-bottomed").number
+    if not reason and room is not None and room < 0.0:
+        reason = f"lowered, the saddle meets the tyre at full travel by {-room:.0f} mm"
+    return ShelfPost(name=post.name, drop_mm=post.drop_mm, fits=not reason, reason=reason)
+
+
+def _room_reasons(dropper: DropperFit, hands: CockpitFit) -> list[str]:
+    told = [f"post: {dropper.refusal}"] if dropper.refusal else []
+    if dropper.saddle_to_tyre_mm is not None and dropper.saddle_to_tyre_mm < 0.0:
+        told.append(f"lowered, the saddle meets the tyre at full travel by {-dropper.saddle_to_tyre_mm:.0f} mm")
+    if hands.heel_to_stay_mm is not None and hands.heel_to_stay_mm < 0.0:
+        told.append(f"the heel meets the stay by {-hands.heel_to_stay_mm:.0f} mm")
+    return told
+
+
+# The cockpit and the rider
+
+
+def _cockpit(answer: Answer, rider: Rider, postures: tuple[PostureFit, ...]) -> CockpitFit:
+    """Hands against saddle and ground, each in the state that its posture stands in."""
+    where = {posture.name: posture.state if posture.stands == "settled" else posture.stands for posture in postures}
+
+    def found(key: str, name: PostureName) -> float:
+        value = answer.value(f"{key}@{where[name]}")
+        if value.number is None:
+            raise NotKnown(f"{value.quantity.label} {value.waits}")
+        return value.number
+
+    side = {key: answer.value(key) for key in ("stance_width_mm", "heel_to_stay_mm")}
+    return CockpitFit(
+        seated_length_mm=found("saddle_to_grip_mm", "seated"),
+        seated_drop_mm=found("saddle_to_grip_drop_mm", "seated"),
+        climb_length_mm=found("saddle_to_grip_mm", "climb"),
+        hand_height_mm=found("bar_height_mm", "standing"),
+        hand_over_bb_mm=found("hand_height_mm", "standing"),
+        foot_ahead_mm=rider.foot_ahead_mm,
+        stance_mm=side["stance_width_mm"].number,
+        heel_to_stay_mm=side["heel_to_stay_mm"].number,
+        waits=tuple(f"{value.quantity.label} {value.waits}" for value in side.values() if value.number is None),
+    )
+
+
+def _percentiles(rider: Rider, body: Body) -> tuple[Percentile, ...]:
+    """Where the rider stands among the surveyed."""
+    told = []
+    for measure, value, shown, measured in (
+        ("stature", body.stature, rider.stature_mm, True),
+        ("inseam", body.inseam, body.inseam / MM, rider.inseam_mm is not None),
+        ("span", body.span, body.span / MM, rider.span_mm is not None),
+        ("mass", rider.mass_kg, rider.mass_kg, True),
+    ):
+        percent, beyond = percent_below(rider.build, measure, value)
+        told.append(Percentile(measure=measure, value=shown, percent=percent, beyond=beyond, measured=measured))
+    return tuple(told)
