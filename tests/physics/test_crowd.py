@@ -7,7 +7,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bikewright.errors import OutsideValidity
-from bikewright.physics.crowd import FEWEST, People, is_inside, measured, share_in_all, share_in_any, surveyed
+from bikewright.physics.crowd import FEWEST, People, is_inside, measured, share_inside, surveyed
+
+
+def share_in_any(people, regions):
+    return share_inside(people, regions, 1)
+
+
+def share_in_all(people, regions):
+    return share_inside(people, regions, len(regions))
+
 
 MEN = surveyed("male")
 LOW, HIGH = -1.0, 4.0

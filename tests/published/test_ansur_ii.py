@@ -11,7 +11,7 @@ from statistics import NormalDist
 import pytest
 
 from bikewright.physics.body import INSEAM_LIMITS, INSEAM_SHARE, SPAN_SHARE, rider_body
-from bikewright.physics.crowd import share_in_any, surveyed
+from bikewright.physics.crowd import share_inside, surveyed
 from bikewright.physics.population import ANSUR_II, INSEAM_ON_STATURE, PERCENTS, at_percentile, expected_inseam
 from bikewright.sources import SOURCES
 from bikewright.units import MM
@@ -105,5 +105,5 @@ def test_the_normal_crowd_keeps_the_printed_percentiles_of_the_inseam(build):
     people = surveyed(build)
 
     for percent, inseam in zip(PERCENTS, ANSUR_II[build]["inseam"].percentiles, strict=True):
-        below = share_in_any(people, [((0.0, 0.0), (4.0, 0.0), (4.0, inseam), (0.0, inseam))])
+        below = share_inside(people, [((0.0, 0.0), (4.0, 0.0), (4.0, inseam), (0.0, inseam))], 1)
         assert 100.0 * below == pytest.approx(percent, abs=2.5), percent

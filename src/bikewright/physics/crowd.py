@@ -176,8 +176,8 @@ def measured(people: Sequence[Point]) -> People:
     )
 
 
-def share_in_any(people: People, regions: Sequence[Sequence[Point]]) -> float:
-    """Share of people inside at least one region.
+def share_inside(people: People, regions: Sequence[Sequence[Point]], wanted: int) -> float:
+    """Share of people inside so many of some regions, or more.
 
     Parameters
     ----------
@@ -185,31 +185,29 @@ def share_in_any(people: People, regions: Sequence[Sequence[Point]]) -> float:
         The population. [m]
     regions : sequence of sequence of tuple
         Polygons by their corners, (stature, inseam); an empty one holds nobody. [m]
+    wanted : int
+        1 for any of them, as many as there are for all.
 
     Returns
     -------
     float
         0 to 1. [-]
     """
-    return _share(people, regions, 1)
-
-
-def share_in_all(people: People, regions: Sequence[Sequence[Point]]) -> float:
-    """Share of people inside every one of some regions.
-
-    Parameters
-    ----------
-    people : People
-        The population. [m]
-    regions : sequence of sequence of tuple
-        Polygons by their corners, (stature, inseam). [m]
-
-    Returns
-    -------
-    float
-        0 to 1. [-]
-    """
-    return _share(people, regions, len(regions))
+    edges = [edge for number, region in enumerate(regions) for edge in _edges(region, number)]
+    if not edges or wanted < 1:
+        return 0.0
+    total = 0.0
+    for low, high in pairwise(_breaks(people, edges)):
+        middle = 0.5 * (low + high)
+        here = sorted((edge for edge in edges if edge.holds(middle)), key=lambda edge: edge.at(middle))
+        statures = middle + 0.5 * (high - low) * _AT
+        between = np.zeros_like(statures)
+        for lower, upper in _runs(here, wanted):
+            between += _below(people, statures, upper.along) - _below(people, statures, lower.along)
+        steps = (statures - people.stature) / people.stature_deviation
+        density = np.exp(-0.5 * steps * steps) / (math.sqrt(2.0 * math.pi) * people.stature_deviation)
+        total += 0.5 * (high - low) * float(_WEIGHT @ (density * between))
+    return min(max(total, 0.0), 1.0)
 
 
 def is_inside(point: Point, region: Sequence[Point]) -> bool:
@@ -257,25 +255,6 @@ def _edges(region: Sequence[Point], number: int = 0) -> list[_Edge]:
         if a[0] != b[0]:
             found.append(_Edge(min(a, b), max(a, b), number))
     return found
-
-
-def _share(people: People, regions: Sequence[Sequence[Point]], wanted: int) -> float:
-    """Share of people who are inside at least so many of the regions."""
-    edges = [edge for number, region in enumerate(regions) for edge in _edges(region, number)]
-    if not edges or wanted < 1:
-        return 0.0
-    total = 0.0
-    for low, high in pairwise(_breaks(people, edges)):
-        middle = 0.5 * (low + high)
-        here = sorted((edge for edge in edges if edge.holds(middle)), key=lambda edge: edge.at(middle))
-        statures = middle + 0.5 * (high - low) * _AT
-        between = np.zeros_like(statures)
-        for lower, upper in _runs(here, wanted):
-            between += _below(people, statures, upper.along) - _below(people, statures, lower.along)
-        steps = (statures - people.stature) / people.stature_deviation
-        density = np.exp(-0.5 * steps * steps) / (math.sqrt(2.0 * math.pi) * people.stature_deviation)
-        total += 0.5 * (high - low) * float(_WEIGHT @ (density * between))
-    return min(max(total, 0.0), 1.0)
 
 
 def _breaks(people: People, edges: Sequence[_Edge]) -> list[float]:

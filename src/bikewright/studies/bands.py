@@ -5,7 +5,7 @@ continuous function of the stature. Its edges are roots, bracketed from a rider 
 the next line starts at the edges of the last one, so that a size takes some tens of riders, not thousands.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -23,6 +23,9 @@ SEATPOST = "seatpost"
 
 Point = tuple[float, float]
 """(stature, inseam) [mm]."""
+
+Ranges = Mapping[tuple[str, str], tuple[float | None, float | None]]
+"""Bounds in degrees for (posture, angle), as in ``("standing", "trunk")``."""
 
 ASKED_MM = (1300.0, 2200.0)
 """Statures that are asked about; a band that goes on beyond is open there."""
@@ -138,31 +141,50 @@ def without_saddle_height(build: Build, size: str) -> Build:
     return build.changed(size=size, settings=settings)
 
 
-def bounds_of(fit: Fit) -> Iterator[Bound]:
-    """Everything that decides whether a rider fits, with the room inside it."""
+def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
+    """Everything that decides whether a rider fits, with the room inside it.
+
+    Parameters
+    ----------
+    fit : Fit
+        The rider on the build.
+    ranges : mapping of (posture, angle) to (low, high), optional
+        Bounds that stand in place of the fit's own; None at an end that is open.
+    """
     for posture in fit.postures:
-        yield from _posture_bounds(posture)
+        yield from _posture_bounds(posture, ranges or {})
     post, height = fit.dropper, fit.saddle.height_mm
-    for what, limit, room, side in (
-        ("saddle height", post.lowest_mm, None if post.lowest_mm is None else height - post.lowest_mm, "low"),
-        ("saddle height", post.highest_mm, None if post.highest_mm is None else post.highest_mm - height, "high"),
-    ):
+    lengths = (
+        (SEATPOST, "saddle height", post.lowest_mm, "low", None if post.lowest_mm is None else height - post.lowest_mm),
+        (
+            SEATPOST,
+            "saddle height",
+            post.highest_mm,
+            "high",
+            None if post.highest_mm is None else post.highest_mm - height,
+        ),
+        (SEATPOST, "lowered saddle to the tyre at full travel", 0.0, "low", post.saddle_to_tyre_mm),
+        ("feet", "heel to stay", 0.0, "low", fit.cockpit.heel_to_stay_mm),
+    )
+    for where, what, limit, side, room in lengths:
         if room is not None:
-            yield Bound(SEATPOST, what, room / LENGTH_SCALE_MM, limit, side, "mm", -room)
-    if post.refusal and not any(room is not None and room < 0.0 for room in _post_rooms(fit)):
+            yield Bound(where, what, room / LENGTH_SCALE_MM, limit, side, "mm", -room)
+    told = any(room is not None and room < 0.0 for where, what, *_, room in lengths if what == "saddle height")
+    if post.refusal and not told:
         yield Bound(SEATPOST, "", float("-inf"), told=post.refusal)
 
 
-def _post_rooms(fit: Fit) -> tuple[float | None, float | None]:
-    low, high, height = fit.dropper.lowest_mm, fit.dropper.highest_mm, fit.saddle.height_mm
-    return (None if low is None else height - low), (None if high is None else high - height)
+def tightest_of(fit: Fit, ranges: Ranges | None = None) -> Bound:
+    """The bound that a rider is nearest to, or furthest outside of."""
+    return min(bounds_of(fit, ranges), key=lambda bound: bound.room)
 
 
-def _posture_bounds(posture: PostureFit) -> Iterator[Bound]:
+def _posture_bounds(posture: PostureFit, ranges: Ranges) -> Iterator[Bound]:
     if posture.refusal:
         yield Bound(posture.label, "", float("-inf"), told=posture.refusal)
     for angle in posture.angles:
-        for side, limit in (("low", angle.range.low), ("high", angle.range.high)):
+        low, high = ranges.get((posture.name, angle.name), (angle.range.low, angle.range.high))
+        for side, limit in (("low", low), ("high", high)):
             if limit is not None:
                 room = angle.value_deg - limit if side == "low" else limit - angle.value_deg
                 yield Bound(posture.label, angle.label, room / ANGLE_SCALE_DEG, limit, side, "deg", -room)
@@ -269,7 +291,7 @@ class _Asked:
         return inside, self.at(outside)
 
 
-def band_of(build: Build, column: Column, guesses: Iterable[float] = ()) -> Band:
+def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges: Ranges | None = None) -> Band:
     """Whom a build fits.
 
     Parameters
@@ -280,6 +302,8 @@ def band_of(build: Build, column: Column, guesses: Iterable[float] = ()) -> Band
         Proportions and spread that are asked about.
     guesses : iterable of float
         Statures that may fit, to begin with [mm].
+    ranges : mapping of (posture, angle) to (low, high), optional
+        Bounds that stand in place of the fit's own.
 
     Returns
     -------
@@ -297,7 +321,7 @@ def band_of(build: Build, column: Column, guesses: Iterable[float] = ()) -> Band
             fit = fit_for(build, person(stature, share * stature, column))
         except OutsideValidity as error:
             return Bound("", "", float("-inf"), told=str(error))
-        return min(bounds_of(fit), key=lambda bound: bound.room)
+        return tightest_of(fit, ranges)
 
     return band_from(tightest, column, guesses)
 
