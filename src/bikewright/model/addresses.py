@@ -119,6 +119,28 @@ def with_value(build: Build, address: str, value: Any) -> Build:
     return changed
 
 
+def bounds_of(build: Build, address: str) -> tuple[float, float]:
+    """Least and largest number that an address takes; infinite where nothing is said.
+
+    Raises
+    ------
+    AddressError
+        If it names nothing, or no number of the build.
+    """
+    path = _path(address)
+    place: Any = build
+    for step in path[:-1]:
+        place = _step_into(place, step, address)
+    found = value_at(build, address)
+    if isinstance(found, bool) or not isinstance(found, float | int):
+        was = "nothing" if found is None else shown(found)
+        raise AddressError(f"{address} holds {was}, which is no number that can be solved for")
+    metadata = getattr(type(place), "__pydantic_fields__", {})[path[-1]].metadata
+    least = [getattr(one, name) for one in metadata for name in ("ge", "gt") if hasattr(one, name)]
+    most = [getattr(one, name) for one in metadata for name in ("le", "lt") if hasattr(one, name)]
+    return max(least, default=-float("inf")), min(most, default=float("inf"))
+
+
 def differences(before: Build, after: Build) -> tuple[Difference, ...]:
     """Every address at which two builds differ, a part that was exchanged as one difference.
 

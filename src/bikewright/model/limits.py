@@ -163,8 +163,22 @@ def _drive(build: Build) -> Iterator[Refusal]:
 
 
 def _seat(build: Build) -> Iterator[Refusal]:
-    post, lowered = build.parts.seatpost, build.settings.post_lowered_mm
+    post, saddle, settings = build.parts.seatpost, build.parts.saddle, build.settings
+    lowered, back, depth = settings.post_lowered_mm, abs(settings.saddle_back_mm), build.geometry_row.seat_tube_bend_mm
     if post is not None and lowered > post.drop_mm:
         yield Refusal(
             "post_lowered_mm", f"the post is lowered by {lowered:g} mm but drops {post.drop_mm:g} mm at the most."
+        )
+    least = None if post is None else post.insertion_min_mm
+    if post is not None and least is not None and depth is not None and least > depth:
+        yield Refusal(
+            "seatpost",
+            f"{post.name} must go {least:g} mm into the seat tube, which ends {depth:g} mm below its collar "
+            f"({least - depth:.3g} mm too soon). Take a post with less insertion.",
+        )
+    if saddle is not None and back > saddle.rail_range_mm:
+        yield Refusal(
+            "saddle_back_mm",
+            f"the saddle is {back:g} mm off the middle of its rails, which allow {saddle.rail_range_mm:g} mm "
+            f"({back - saddle.rail_range_mm:.3g} mm over). Move it back to the middle, or fit a post with a setback.",
         )

@@ -163,7 +163,7 @@ class Body:
     """Crotch to hip joint, upright [m]."""
     shoulder_half_width: float
     """Mid-plane to shoulder [m]."""
-    foot_ahead: float = 0.0
+    foot_ahead: float
     """Ball of the foot ahead of the pedal axle, as this rider stands on pedals [m]."""
 
     @property
@@ -185,7 +185,12 @@ class Body:
 
 
 def rider_body(
-    mass: float, stature: float, build: Build = "male", inseam: float | None = None, span: float | None = None
+    mass: float,
+    stature: float,
+    build: Build = "male",
+    inseam: float | None = None,
+    span: float | None = None,
+    foot_ahead: float = 0.0,
 ) -> Body:
     """Segments of a rider from what a scale and a tape say.
 
@@ -201,6 +206,8 @@ def rider_body(
         Floor to crotch, barefoot; else the mean share of the stature. [m]
     span : float, optional
         Finger tip to finger tip, arms out; else the mean share of the stature. [m]
+    foot_ahead : float
+        Ball of the foot ahead of the pedal axle. [m]
 
     Returns
     -------
@@ -262,6 +269,7 @@ def rider_body(
         ankle_height=p.ankle * legs,
         hip_above_crotch=p.hip * legs - inseam,
         shoulder_half_width=0.5 * p.shoulder_width * arms,
+        foot_ahead=foot_ahead,
         **made,
     )
 

@@ -1,7 +1,7 @@
 """Stroke: how far hip and knee go over a turn of the cranks, and how near the knee comes to the bar.
 
-Question answered   Seated, how closed does the hip get at the top of the stroke, how open at the bottom, and what room is
-                    left between knee and bar?
+Question answered   Seated, how closed does the hip get at the top of the stroke, how open at the bottom, and what room
+                    is left between knee and bar?
 Method              The thigh is placed by the cosine rule at evenly spaced crank angles; a parabola through the extreme
                     sample and its neighbours gives the extreme between them.
 Axes and signs      Those of the pose. The hip angle is between trunk and thigh: 180 degrees is a straight body.
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bikewright.physics.body import Body
-from bikewright.physics.figure import Pose, angle_between
+from bikewright.physics.figure import Figure, Pose, angle_between
 from bikewright.physics.plane import Point
 
 SAMPLES = 180
@@ -75,6 +75,30 @@ def stroke(body: Body, pose: Pose, bar_centre: Point | None = None) -> Stroke:
         knee_x, knee_z = hx + thigh * np.cos(direction), hz + thigh * np.sin(direction)
         to_bar = _least(_to_segment(knee_x, knee_z, bar_centre, pose.hand))
     return Stroke(_least(between), -_least(-between), to_bar)
+
+
+def bottom_pose(stick: Figure, hip: Point) -> Pose:
+    """The seated rider with one leg at the bottom of the stroke, the first of each pair, for whoever draws it.
+
+    Parameters
+    ----------
+    stick : Figure
+        The rider on this bike. [m]
+    hip : tuple of float
+        In the axes of the contacts. [m]
+
+    Returns
+    -------
+    Pose
+        In the axes of the contacts. [m]
+    """
+    hx, hz = stick.to_world(hip)
+    ax, az = stick.ankle
+    share = stick.contacts.crank / math.hypot(ax - hx, az - hz)
+    low = (ax - hx) * share, (az - hz) * share
+    high = -low[0], -low[1]
+    knees = stick.knee((hx, hz), low), stick.knee((hx, hz), high)
+    return stick.pose((hx, hz), stick.upper((hx, hz)), knees, (low, high))
 
 
 def knee_flexion(thigh: float, shank: float, hip_to_ankle: float) -> float:

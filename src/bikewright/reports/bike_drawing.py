@@ -176,7 +176,7 @@ def _parts(pose: BikePose) -> tuple[Shape, ...]:
         *symbol.fork(pose.crown, pose.steerer_top, pose.front_axle),
         *symbol.cockpit(pose.steerer_top, pose.head_lower, pose.stem_clamp, pose.hand),
         *symbol.saddle_and_post(pose.saddle, pose.seat_axis),
-        *symbol.cranks(pose.bb, pose.crank_mm, pose.ring_radius_mm),
+        *symbol.cranks(pose.bb, pose.crank_mm, pose.ring_radius_mm, pose.crank_deg),
         *outlines,
     )
 

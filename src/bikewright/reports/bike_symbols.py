@@ -185,13 +185,16 @@ def saddle_and_post(sit: Point | None, seat_axis: tuple[Point, Point] | None) ->
     return tuple(shapes)
 
 
-def cranks(bb: Point, crank_mm: float | None, ring_radius_mm: float | None) -> tuple[Shape, ...]:
-    """Ring, level cranks with pedals, bottom bracket."""
+def cranks(
+    bb: Point, crank_mm: float | None, ring_radius_mm: float | None, crank_deg: float = 0.0
+) -> tuple[Shape, ...]:
+    """Ring, cranks with level pedals, bottom bracket; the near crank points where the angle says, level at 0."""
     shapes: list[Shape] = []
     if ring_radius_mm is not None:
         shapes += [Circle(bb, ring_radius_mm, "thin"), Circle(bb, max(ring_radius_mm - 8.0, 1.0), "hair")]
     if crank_mm is not None:
-        far, near = (bb[0] - crank_mm, bb[1]), (bb[0] + crank_mm, bb[1])
+        along = (math.cos(math.radians(crank_deg)), math.sin(math.radians(crank_deg)))
+        far, near = plus(bb, along, -crank_mm), plus(bb, along, crank_mm)
         # the far side's crank lies behind the frame, so it is drawn as a hidden edge
         shapes.append(rounded((bb, far), 12.0, "hidden", None))
         shapes.append(_pedal(far, "hidden", None))

@@ -3,8 +3,6 @@
 Nothing is computed here. An absent part gives None, and whoever asked says what waits for it.
 """
 
-from dataclasses import replace
-
 from bikewright.model.build import Build
 from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
@@ -126,10 +124,14 @@ def outlines(build: Build) -> tuple[tuple[Outline, tuple[Point, ...]], ...]:
 
 def body(rider: Rider) -> Body:
     """The rider's segments."""
-    found = rider_body(
-        rider.mass_kg, rider.stature_mm * MM, rider.build, _m(rider.inseam_mm), _m(rider.span_mm)
+    return rider_body(
+        rider.mass_kg,
+        rider.stature_mm * MM,
+        rider.build,
+        _m(rider.inseam_mm),
+        _m(rider.span_mm),
+        rider.foot_ahead_mm * MM,
     )
-    return replace(found, foot_ahead=rider.foot_ahead_mm * MM)
 
 
 def post(build: Build) -> saddle.Post | None:

@@ -19,11 +19,10 @@ from bikewright.model.parts import Seatpost
 from bikewright.model.rider import Rider
 from bikewright.physics import saddle as saddle_rules
 from bikewright.physics.body import Body
-from bikewright.physics.figure import Figure, figure
+from bikewright.physics.figure import Contacts, Figure, figure
 from bikewright.physics.geometry import SeatTube
 from bikewright.physics.population import percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
-from bikewright.sources import SOURCES
 from bikewright.studies import crossing
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import PostPlace, joints_of
@@ -36,7 +35,14 @@ Verdict = Literal["inside", "low", "high"]
 Sag = Literal["settled", "stated"]
 Stands = Literal["settled", "stated-sag", "table"]
 PostureName = Literal["standing", "climb", "seated"]
-COMMON = "common practice, no source"
+COMMON, HOLMES, HAMLEY = "practice", "holmes1994", "hamley1967"
+"""Keys of `bikewright.sources`."""
+SHORT = {
+    COMMON: "common practice, no source",
+    HOLMES: "Holmes and others, 1994",
+    HAMLEY: "Hamley and Thomas, 1967",
+}
+"""Sources in a table's width; the sources page has them in full."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +52,7 @@ class Range:
     low: float | None
     high: float | None
     source: str
-    """Citation, or ``common practice, no source``."""
+    """Key of `bikewright.sources`; its short form is in `SHORT`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +78,7 @@ class PostureFit:
     state: str
     """State of the whole-bike answer."""
     stands: Stands
-    """Where the bike stands: where its springs let it settle, at its stated sag, or unladen as in the geometry table."""
+    """Where the bike stands: where its springs let it settle, at its stated sag, or as in the geometry table."""
     angles: tuple[Angle, ...]
     """Empty where the rider cannot take the posture."""
     refusal: str
@@ -83,6 +89,10 @@ class PostureFit:
     """None while the bike does not settle."""
     knee_to_bar_mm: float | None
     """Seated; None standing."""
+    posture: Posture | None
+    """In frame axes, for whoever draws it [m, rad]; None where the rider cannot take it."""
+    contacts: Contacts | None
+    """What the posture was taken on, likewise [m]."""
 
     @property
     def missed(self) -> tuple[Angle, ...]:
@@ -96,6 +106,7 @@ class SaddleRule:
 
     name: str
     source: str
+    """Key of `bikewright.sources`; its short form is in `SHORT`."""
     height_mm: float | None
     """Bottom bracket to the top of the saddle; None where the rule has no answer here."""
     waits: str
@@ -222,8 +233,6 @@ class Fit:
     """A sentence for each thing missed, by how much; empty where it fits."""
 
 
-HOLMES = str(SOURCES["holmes1994"])
-
 RANGES: dict[PostureName, dict[str, Range]] = {
     "standing": {
         "knee": Range(low=25, high=80, source=COMMON),
@@ -309,7 +318,7 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
         raise NotKnown("the fit waits for a rider")
     body = crossing.body(rider)
     tube = _seat_tube(build)
-    fitted, chosen = _with_saddle(build, rider, body, tube)
+    fitted, chosen = at_own_height(build)
     answer = evaluate(fitted)
     places: Places = answer.group("fit")
     postures = tuple(_posture_fit(answer, body, places, name, sag) for name in _STATES)
@@ -340,21 +349,44 @@ def _seat_tube(build: Build) -> SeatTube:
 # The saddle
 
 
-def _with_saddle(build: Build, rider: Rider, body: Body, tube: SeatTube) -> tuple[Build, str]:
-    """The build with its saddle where this rider has it, and who chose that height."""
+def at_own_height(build: Build) -> tuple[Build, str]:
+    """The build with its saddle where this rider has it, and who chose that height.
+
+    Parameters
+    ----------
+    build : Build
+        With a rider.
+
+    Returns
+    -------
+    tuple
+        A build whose setting is the height in use, and the end of a sentence. [mm]
+
+    Raises
+    ------
+    NotKnown
+        If rider, seat tube, hands or cranks are missing.
+    OutsideValidity
+        If no height leaves the wanted knee.
+    """
+    rider = build.rider
+    if rider is None:
+        raise NotKnown("the fit waits for a rider")
     if build.settings.saddle_height_mm is not None:
         return build, "the setting of the build"
     if rider.saddle_height_mm is not None:
         return with_value(build, "saddle_height_mm", rider.saddle_height_mm), f"{rider.name}'s own"
-    stick = _stick(evaluate(build), body)
+    stick = _stick(evaluate(build), crossing.body(rider))
     seat = crossing.seat_at(build, 0.0)
-    height = saddle_rules.saddle_height_at_knee(stick, tube, seat, saddle_rules.KNEE_MIDDLE) / MM
+    height = saddle_rules.saddle_height_at_knee(
+        stick, _seat_tube(build), seat, saddle_rules.KNEE_MIDDLE, SeatedHabit()
+    ) / MM
     chosen = f"a knee of {saddle_rules.KNEE_MIDDLE / DEG:.0f}° at the bottom, as no height is given"
     return with_value(build, "saddle_height_mm", round(height, 2)), chosen
 
 
 def _stick(answer: Answer, body: Body, sag: Sag = "stated") -> Figure:
-    """The seated rider on the flat, for whom the knee's rule is solved: the bike stands as it does at the height in use."""
+    """The seated rider on the flat, for whom the knee's rule is solved; the bike stands as at the height in use."""
     try:
         settled = _settled(answer, "seated", sag)
     except OutsideValidity:
@@ -378,7 +410,7 @@ def _saddle_fit(answer: Answer, body: Body, tube: SeatTube, chosen: str, sag: Sa
     rules = [
         rule(
             f"{saddle_rules.PEDAL_SHARE:g} x inseam, pedal to saddle",
-            str(SOURCES["hamley1967"]),
+            HAMLEY,
             saddle_rules.pedal_rule(body.inseam) / MM - crank_mm,
         ),
         *(rule(f"{share:g} x inseam", COMMON, share * inseam_mm) for share in saddle_rules.BB_SHARES),
@@ -387,7 +419,7 @@ def _saddle_fit(answer: Answer, body: Body, tube: SeatTube, chosen: str, sag: Sa
     for knee in (most, saddle_rules.KNEE_MIDDLE, least):
         name = f"knee {knee / DEG:.0f}° at the bottom"
         try:
-            asked = saddle_rules.saddle_height_at_knee(stick, tube, seat, knee) / MM
+            asked = saddle_rules.saddle_height_at_knee(stick, tube, seat, knee, SeatedHabit()) / MM
         except OutsideValidity as error:
             rules.append(SaddleRule(name=name, source=HOLMES, height_mm=None, waits=str(error), bike_above_mm=None))
         else:
@@ -431,12 +463,14 @@ def _posture_fit(answer: Answer, body: Body, places: Places, name: PostureName, 
     assert isinstance(stance, Solved)
     share = lift = None
     posture: Posture | None = None
+    contacts: Contacts | None = None
     stands: Stands = "settled"
     refusal = ""
     try:
         settled = _settled(answer, state, sag)
         if settled is not None:
             posture = settled.posture
+            contacts = contacts_in(answer.build, places, stance)(settled.rest.pose.pitch)
             share, lift = (answer.value(f"{key}@{state}").number for key in ("front_share_pct", "front_lift_grade_pct"))
         else:
             pitch, stands = _pitch(answer)
@@ -470,6 +504,8 @@ def _posture_fit(answer: Answer, body: Body, places: Places, name: PostureName, 
         front_share_pct=share,
         front_lift_grade_pct=lift,
         knee_to_bar_mm=None if joints is None or joints.knee_to_bar is None else joints.knee_to_bar / MM,
+        posture=posture,
+        contacts=contacts,
     )
 
 
@@ -493,7 +529,7 @@ def _reasons(posture: PostureFit) -> list[str]:
         bound = angle.range.high if over else angle.range.low
         told.append(
             f"{posture.label}: {angle.label} {angle.value_deg:.1f}° is {angle.by_deg:.1f}° "
-            f"{'over' if over else 'under'} {bound:g}° ({angle.range.source})"
+            f"{'over' if over else 'under'} {bound:g}° ({SHORT[angle.range.source]})"
         )
     return told
 

@@ -81,7 +81,8 @@ def post_in(build: Build, tube: SeatTube | None, held: saddle.Post | None) -> Po
     collar = None if row.seat_tube_mm is None else row.seat_tube_mm * MM
     bend = None if row.seat_tube_bend_mm is None else row.seat_tube_bend_mm * MM
     stance = stance_width(build)
-    heel = None if stance is None or row.stay_outer_mm is None else 0.5 * stance - HEEL_HALF_WIDTH - row.stay_outer_mm * MM
+    outer = None if row.stay_outer_mm is None else row.stay_outer_mm * MM
+    heel = None if stance is None or outer is None else 0.5 * stance - HEEL_HALF_WIDTH - outer
     seat = crossing.seat_at(build, build.saddle_height_mm or 0.0)
     known = tube is not None and not tube.virtual and tube.setback is not None
     if held is None or not known or tube is None:

@@ -71,6 +71,8 @@ class BikePose:
     seat_axis: tuple[Point, Point] | None = None
     """Lower and upper end of the seat tube."""
     crank_mm: float | None = None
+    crank_deg: float = 0.0
+    """Where the near crank points, from forward over up; 0 is level."""
     ring_radius_mm: float | None = None
     bodies: tuple[Body, ...] = ()
     pins: tuple[tuple[str, Point], ...] = ()

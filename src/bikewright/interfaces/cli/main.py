@@ -17,10 +17,12 @@ from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 
 COMMANDS = {
     "check": "check",
+    "cockpit": "cockpit",
     "compare": "compare",
     "curve": "curve",
     "doctor": "doctor",
     "draw": "draw",
+    "fit": "fit",
     "new": "new",
     "note": "note",
     "serve": "serve",

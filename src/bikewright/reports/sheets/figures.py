@@ -16,6 +16,7 @@ from bikewright.reports.bike_drawing import SCALES, draw_bike
 from bikewright.reports.bike_sheet import dimension_texts
 from bikewright.reports.chart import Axis, Chart, Series, draw_chart
 from bikewright.reports.curves import shown_points
+from bikewright.reports.fit_sheet import fit_sheet
 from bikewright.reports.lettering import BELOW, CAPITAL, LINE
 from bikewright.reports.paper import extent, primitives, text_corners
 from bikewright.reports.shapes import Layer, Point, Polyline, Primitive, Shape, Sheet, Text
@@ -26,6 +27,8 @@ from bikewright.reports.svg import to_svg
 from bikewright.reports.wording import ShownUnits
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import Answer
+from bikewright.studies.fit_pose import FitPicture
+from bikewright.studies.fitting import Fit
 from bikewright.studies.pose import pose_of
 
 CURVES = {
@@ -77,6 +80,37 @@ def side_view(after: Answer, before: Answer, width_mm: float, units: ShownUnits,
         if drawn.width_mm <= width_mm:
             return Picture(to_svg(drawn, PRINT), drawn.width_mm, drawn.description, f"1:{reduction:g}")
     raise OutsideValidity(f"no scale of the side view fits {width_mm:.0f} mm")
+
+
+def fit_view(fit: Fit, picture: FitPicture, width_mm: float, units: ShownUnits) -> Picture:
+    """A rider on the build with the joint angles.
+
+    Parameters
+    ----------
+    fit : Fit
+        The answer.
+    picture : FitPicture
+        Its points in one posture.
+    width_mm : float
+        Room on paper [mm].
+    units : ShownUnits
+        Units of the lengths.
+
+    Returns
+    -------
+    Picture
+        As large as the room allows, at one of `SCALES`.
+
+    Raises
+    ------
+    OutsideValidity
+        If no scale fits.
+    """
+    for reduction in SCALES:
+        drawn = _bare(fit_sheet(fit, picture, units, paper=None, scale=reduction))
+        if drawn.width_mm <= width_mm:
+            return Picture(to_svg(drawn, PRINT), drawn.width_mm, drawn.description, f"1:{reduction:g}")
+    raise OutsideValidity(f"no scale of the rider's picture fits {width_mm:.0f} mm")
 
 
 def _bare(sheet: Sheet) -> Sheet:

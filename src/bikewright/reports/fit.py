@@ -1,0 +1,318 @@
+"""A rider's fit as a page of text and as JSON.
+
+Question answered   Does this size fit this rider, where not, by how much, and what does each rule and part say?
+Method              What is missed comes first. Then posture by posture every angle beside its range and the range's
+                    source, the saddle height beside each rule, the post, the cockpit.
+Axes and signs      Angles as the study has them: flexion is 0 for a straight joint, the trunk's lean is from plumb.
+Left out            Anything computed.
+"""
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from bikewright.reports.as_json import VERSION, build_json, comparison_json, value_json
+from bikewright.reports.numbers import change_text, number_text, value_text
+from bikewright.reports.sheet_frame import CAUTION
+from bikewright.reports.tables import columns, paragraph
+from bikewright.reports.wording import BLANK, ShownUnits, label, place_text
+from bikewright.studies.cockpit_solve import Solution
+from bikewright.studies.compare import Comparison
+from bikewright.studies.fitting import COMMON, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
+from bikewright.units import suffix_of
+
+NOT_MODELLED = (
+    "Not modelled: suppleness, strength and old injuries; a bent back, rocking hips, ankling; soft tissue and clothes; the "
+    "saddle's shape. A rider who hurts is to see a doctor, whatever the numbers say."
+)
+RANGES_NOTE = "Ranges are defaults, to place a rider to begin with; a posture outside one may still be right."
+POPULATION_NOTE = "of the surveyed are smaller (ANSUR II: soldiers of one army, not customers)"
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """Unit and decimals of a number that is not in the catalogue."""
+
+    unit: str
+    decimals: int
+
+
+LENGTH, ANGLE, SHARE, MASS = _Shown("mm", 0), _Shown("deg", 0), _Shown("pct", 0), _Shown("kg", 0)
+
+_STANDS = {
+    "settled": "where the springs let the bike settle",
+    "stated-sag": "the bike at its stated sag",
+    "table": "the bike as in its geometry table, as no fork is known",
+}
+
+
+def _text(value: float | None, entry: _Shown, units: ShownUnits) -> str:
+    return BLANK if value is None else value_text(value, entry, shown_in=units.of(entry.unit))
+
+
+def fit_lines(fit: Fit, units: ShownUnits) -> list[str]:
+    """A fit as lines of text.
+
+    Parameters
+    ----------
+    fit : Fit
+        The answer.
+    units : ShownUnits
+        Units that the reader picked.
+
+    Returns
+    -------
+    list of str
+        Lines of at most 100 columns.
+    """
+    build, rider = fit.build, fit.rider
+    return [
+        *paragraph(f"{build.frame.name}, size {build.size}, {build.name}: does it fit {rider.name}?"),
+        "",
+        *_verdict(fit),
+        "",
+        *_rider(fit, units),
+        "",
+        *(line for posture in fit.postures for line in _posture(posture, units)),
+        *_saddle(fit, units),
+        *_post(fit, units),
+        *_cockpit(fit, units),
+        *paragraph(RANGES_NOTE),
+        *paragraph(NOT_MODELLED),
+        *paragraph(CAUTION),
+    ]
+
+
+def verdict_line(fit: Fit) -> str:
+    """Whether it fits, as a sentence."""
+    if fit.fits:
+        return "It fits: every posture can be taken, every angle is inside its range, and the post holds the saddle."
+    count = len(fit.reasons)
+    return f"It does not fit: {count} {'thing is' if count == 1 else 'things are'} missed."
+
+
+def _verdict(fit: Fit) -> list[str]:
+    lines = [verdict_line(fit)]
+    for reason in fit.reasons:
+        lines += paragraph(f"- {reason}", 2)
+    return lines
+
+
+def rider_text(fit: Fit, units: ShownUnits) -> str:
+    """The rider in a line: name, stature, inseam, mass."""
+    found = {one.measure: one.value for one in fit.percentiles}
+    stature, inseam = (_text(found[measure], LENGTH, units) for measure in ("stature", "inseam"))
+    return f"{fit.rider.name}: {stature}, inseam {inseam}, {_text(found['mass'], MASS, units)}"
+
+
+def percentile_text(fit: Fit, measure: str) -> str:
+    """Where a measure of the rider stands, in words."""
+    found = next(one for one in fit.percentiles if one.measure == measure)
+    if found.percent is None:
+        return f"{found.beyond} the 1 to 99 % of the survey"
+    return f"{number_text(found.percent, 0)} %"
+
+
+def _rider(fit: Fit, units: ShownUnits) -> list[str]:
+    rows = []
+    for one in fit.percentiles:
+        entry = MASS if one.measure == "mass" else LENGTH
+        how = "" if one.measured else "from mean proportions: measure it for a better answer"
+        rows.append((one.measure, _text(one.value, entry, units), percentile_text(fit, one.measure), how))
+    return [f"The rider; per cent {POPULATION_NOTE}", *columns(rows, "lrrl")]
+
+
+def range_text(bounds: Range) -> str:
+    """A range in degrees."""
+    if bounds.low is None:
+        return f"at most {bounds.high:g}°"
+    if bounds.high is None:
+        return f"at least {bounds.low:g}°"
+    return f"{bounds.low:g}° to {bounds.high:g}°"
+
+
+def judged_text(angle: Angle) -> str:
+    """Verdict on an angle, in words."""
+    if angle.verdict == "inside":
+        return "inside"
+    return f"{angle.verdict} by {number_text(angle.by_deg, 1)}°"
+
+
+def angle_row(angle: Angle, units: ShownUnits) -> tuple[str, str, str, str, str]:
+    """An angle as cells: label, value, range, verdict, source."""
+    source = SHORT[angle.range.source]
+    return angle.label, _text(angle.value_deg, ANGLE, units), range_text(angle.range), judged_text(angle), source
+
+
+def _posture(posture: PostureFit, units: ShownUnits) -> list[str]:
+    lines = [f"{posture.label[:1].upper()}{posture.label[1:]} ({_STANDS[posture.stands]})"]
+    if posture.refusal:
+        return [*lines, *paragraph(posture.refusal, 2), ""]
+    lines += columns([angle_row(angle, units) for angle in posture.angles], "lrlll")
+    told = load_texts(posture, units)
+    return [*lines, *(paragraph("; ".join(told), 2) if told else []), ""]
+
+
+def load_texts(posture: PostureFit, units: ShownUnits) -> list[str]:
+    """What is said of a posture besides its angles."""
+    told = []
+    if posture.front_share_pct is not None:
+        told.append(f"{_text(posture.front_share_pct, SHARE, units)} of the load on the front wheel")
+    if posture.front_lift_grade_pct is not None:
+        lift = _text(posture.front_lift_grade_pct, SHARE, units)
+        told.append(f"in this posture the front wheel would lift on a grade of {lift}")
+    if posture.knee_to_bar_mm is not None:
+        told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}")
+    return told
+
+
+def rule_row(rule: SaddleRule, units: ShownUnits) -> tuple[str, str, str, str]:
+    """A saddle rule as cells: name, height, the bike against it, source."""
+    above = rule.bike_above_mm
+    against = rule.waits
+    if above is not None:
+        change = change_text(0.0, above, LENGTH, shown_in=units.of("mm"))
+        against = f"this bike {change}"
+    return rule.name, _text(rule.height_mm, LENGTH, units), against, SHORT[rule.source]
+
+
+def _saddle(fit: Fit, units: ShownUnits) -> list[str]:
+    saddle = fit.saddle
+    measured = "measured" if saddle.inseam_measured else "from the stature"
+    return [
+        "Saddle height, bottom bracket to the top of the saddle",
+        *paragraph(
+            f"in use: {_text(saddle.height_mm, LENGTH, units)}, {saddle.chosen}; inseam "
+            f"{_text(saddle.inseam_mm, LENGTH, units)}, {measured}; pedal to saddle "
+            f"{_text(saddle.pedal_to_saddle_mm, LENGTH, units)}",
+            2,
+        ),
+        *columns([rule_row(rule, units) for rule in saddle.rules], "lrll"),
+        "",
+    ]
+
+
+def post_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
+    """The post as rows of label and value."""
+    post = fit.dropper
+    return [
+        ("saddle height that it can give", f"{_text(post.lowest_mm, LENGTH, units)} to "
+                                           f"{_text(post.highest_mm, LENGTH, units)}"),
+        ("in the seat tube at this height", f"{_text(post.inserted_mm, LENGTH, units)}; at least "
+                                            f"{_text(post.insertion_min_mm, LENGTH, units)}"),
+        ("rail clamp over the collar", f"{_text(post.clamp_over_collar_mm, LENGTH, units)}; lowered "
+                                       f"{_text(post.lowered_over_collar_mm, LENGTH, units)}"),
+        ("largest drop that there is room for", _text(post.drop_room_mm, LENGTH, units)),
+        ("lowered saddle to tyre at full travel", _text(post.saddle_to_tyre_mm, LENGTH, units)),
+    ]  # fmt: skip
+
+
+def _post(fit: Fit, units: ShownUnits) -> list[str]:
+    post = fit.dropper
+    drop = f", drop {_text(post.drop_mm, LENGTH, units)}" if post.drop_mm else ""
+    lines = [f"Post: {post.post or 'none'}{drop}", *columns(post_rows(fit, units), "ll")]
+    if post.refusal:
+        lines += paragraph(f"refused: {post.refusal}", 2)
+    if post.waits:
+        lines += paragraph(f"waits for {post.waits}", 2)
+    if post.shelf:
+        rows = [(one.name, _text(one.drop_mm, LENGTH, units), "fits" if one.fits else one.reason) for one in post.shelf]
+        lines += ["  on the shelf, longest drop first", *columns(rows, "lrl", indent=4)]
+    return [*lines, ""]
+
+
+def cockpit_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
+    """The cockpit as rows of label and value."""
+    hands = fit.cockpit
+    return [
+        ("saddle to grip, seated on the flat", _text(hands.seated_length_mm, LENGTH, units)),
+        ("saddle over the grips", _text(hands.seated_drop_mm, LENGTH, units)),
+        ("saddle to grip, along the climb", _text(hands.climb_length_mm, LENGTH, units)),
+        ("grips over the ground, standing", _text(hands.hand_height_mm, LENGTH, units)),
+        ("grips over the bottom bracket, standing", _text(hands.hand_over_bb_mm, LENGTH, units)),
+        ("ball of the foot ahead of the pedal", _text(hands.foot_ahead_mm, LENGTH, units)),
+        ("between the middles of both feet", _text(hands.stance_mm, LENGTH, units)),
+        ("heel to stay", _text(hands.heel_to_stay_mm, LENGTH, units)),
+    ]
+
+
+def _cockpit(fit: Fit, units: ShownUnits) -> list[str]:
+    lines = ["Hands and feet", *columns(cockpit_rows(fit, units), "lr")]
+    for waits in fit.cockpit.waits:
+        lines += paragraph(waits, 2)
+    return [*lines, ""]
+
+
+def fit_json(fit: Fit) -> dict[str, Any]:
+    """A fit as JSON."""
+    postures = [
+        {
+            "name": posture.name,
+            "state": posture.state,
+            "stands": posture.stands,
+            "refusal": posture.refusal,
+            "front_share_pct": posture.front_share_pct,
+            "front_lift_grade_pct": posture.front_lift_grade_pct,
+            "knee_to_bar_mm": posture.knee_to_bar_mm,
+            "angles": [_angle(angle) for angle in posture.angles],
+        }
+        for posture in fit.postures
+    ]
+    return {
+        "format": "bikewright/fit",
+        "version": VERSION,
+        "build": build_json(fit.build),
+        "rider": fit.rider.name,
+        "fits": fit.fits,
+        "reasons": list(fit.reasons),
+        "percentiles": [asdict(one) for one in fit.percentiles],
+        "postures": postures,
+        "saddle": {**asdict(fit.saddle), "rules": [asdict(rule) for rule in fit.saddle.rules]},
+        "post": {**asdict(fit.dropper), "shelf": [asdict(one) for one in fit.dropper.shelf]},
+        "cockpit": {**asdict(fit.cockpit), "waits": list(fit.cockpit.waits)},
+    }
+
+
+def _angle(angle: Angle) -> dict[str, Any]:
+    return {
+        "name": angle.name,
+        "value_deg": angle.value_deg,
+        "low_deg": angle.range.low,
+        "high_deg": angle.range.high,
+        "verdict": angle.verdict,
+        "by_deg": angle.by_deg,
+        "source": angle.range.source,
+        "default": angle.range.source == COMMON,
+    }
+
+
+def solution_lines(solution: Solution, units: ShownUnits) -> list[str]:
+    """What was solved, before what follows from it."""
+    entry = _Shown(suffix_of(solution.by), 2)
+    before, after = (_number(value, entry, units) for value in (solution.before, solution.value))
+    quantity = solution.reached.quantity
+    first, reached = (units.value(quantity, one.number) for one in (solution.at_first, solution.reached))
+    told = f"{place_text(solution.by)}: {after} instead of {before}; {label(solution.reached)}: {reached}, was {first}"
+    return [*paragraph(told), ""]
+
+
+def _number(value: float, entry: _Shown, units: ShownUnits) -> str:
+    if not entry.unit:
+        return number_text(value, entry.decimals)
+    return value_text(value, entry, shown_in=units.of(entry.unit))
+
+
+def solution_json(solution: Solution, comparison: Comparison) -> dict[str, Any]:
+    """What was solved, and the comparison that follows from it, as JSON."""
+    return {
+        "format": "bikewright/cockpit",
+        "version": VERSION,
+        "build": build_json(solution.changed),
+        "want": solution.want,
+        "wanted_mm": solution.wanted_mm,
+        "by": solution.by,
+        "before": solution.before,
+        "value": solution.value,
+        "at_first": value_json(solution.at_first),
+        "reached": value_json(solution.reached),
+        "sizes": comparison_json((comparison,))["sizes"],
+    }
