@@ -5,17 +5,18 @@ continuous function of the stature. Its edges are roots, bracketed from a rider 
 the next line starts at the edges of the last one, so that a size takes some tens of riders, not thousands.
 """
 
+import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build, remade
 from bikewright.model.rider import Rider
 from bikewright.physics.body import INSEAM_SHARE
 from bikewright.physics.population import ANSUR_II, INSEAM_ON_STATURE
 from bikewright.physics.population import Build as Column
-from bikewright.studies.fitting import Fit, PostureFit, fit_of
+from bikewright.studies.fitting import RANGES, Fit, PostureFit, Range, fit_of
 from bikewright.units import MM
 
 SEATPOST = "seatpost"
@@ -41,6 +42,7 @@ TIP_HALVINGS = 3
 """Halvings of the way to a proportion that fits nobody."""
 STEP_MM = 30.0
 """First step outward from a rider who fits."""
+_BOUND = re.compile(r"\s*(\w+)\.(\w+)\s*=\s*(\d+(?:\.\d+)?)?\s*\.\.\s*(\d+(?:\.\d+)?)?\s*")
 ANGLE_SCALE_DEG, LENGTH_SCALE_MM = 10.0, 30.0
 """Room of an angle and of a length that count alike; they decide no edge, only how fast it is found."""
 
@@ -139,6 +141,32 @@ def without_saddle_height(build: Build, size: str) -> Build:
     if settings.saddle_height_mm is not None or settings.post_lowered_mm:
         settings = remade(settings, {"saddle_height_mm": None, "post_lowered_mm": 0.0})
     return build.changed(size=size, settings=settings)
+
+
+def read_bounds(texts: Iterable[str]) -> dict[tuple[str, str], tuple[float | None, float | None]]:
+    """Bounds as they are typed: ``standing.shoulder=43..52``, ``seated.trunk=..45`` where one end is open.
+
+    Raises
+    ------
+    AddressError
+        If a posture or an angle is not known, or the range is none: says what there is.
+    """
+    found: dict[tuple[str, str], tuple[float | None, float | None]] = {}
+    for text in texts:
+        read = _BOUND.fullmatch(text)
+        if read is None or not (read[3] or read[4]):
+            raise AddressError(f"'{text}' is no bound; write POSTURE.ANGLE=LOW..HIGH in degrees, an open end empty")
+        posture, angle = read[1], read[2]
+        if posture not in RANGES:
+            raise AddressError(f"'{posture}' is no posture. There are: {', '.join(RANGES)}.")
+        known: dict[str, Range] = RANGES[posture]
+        if angle not in known:
+            raise AddressError(f"the posture {posture} has no angle '{angle}'. There are: {', '.join(known)}.")
+        low, high = (float(end) if end else None for end in (read[3], read[4]))
+        if low is not None and high is not None and not low < high:
+            raise AddressError(f"'{text}': no angle lies from {low:g} to {high:g}°; the lower one goes first")
+        found[(posture, angle)] = low, high
+    return found
 
 
 def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
@@ -319,7 +347,9 @@ def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges:
     def tightest(share: float, stature: float) -> Bound:
         try:
             fit = fit_for(build, person(stature, share * stature, column))
-        except OutsideValidity as error:
+        except NotKnown:
+            raise
+        except BikewrightError as error:
             return Bound("", "", float("-inf"), told=str(error))
         return tightest_of(fit, ranges)
 

@@ -7,7 +7,7 @@ own rider is nearest in stature. A buyer whom no size fits is told what the near
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import BikewrightError
 from bikewright.model.people_file import People, Person
 from bikewright.physics.crowd import is_inside
 from bikewright.physics.population import Build as Column
@@ -140,7 +140,7 @@ def _nearest(coverage: Coverage, stature_mm: float, inseam_mm: float, column: Co
     for size in coverage.sizes:
         try:
             bound = tightest_of(fit_for(size.build, person(stature_mm, inseam_mm, column)), coverage.ranges)
-        except OutsideValidity as error:
+        except BikewrightError as error:
             bound = Bound("", "", float("-inf"), told=str(error))
         found.append((bound.room, size.size, bound))
     _, name, bound = max(found, key=lambda one: one[0])

@@ -138,6 +138,14 @@ class Coverage:
     ranges: Ranges
     """Bounds that stood in place of the fit's own."""
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether every size fits somebody of mean proportions and no two neighbours leave a gap."""
+        spans = [span for pair in self.neighbours for span in (pair.men, pair.women)]
+        return all(size.men.middle is not None and size.women.middle is not None for size in self.sizes) and not any(
+            span is not None and span.is_gap for span in spans
+        )
+
     def size(self, name: str) -> SizeCoverage:
         """One size."""
         return {one.size: one for one in self.sizes}[name]

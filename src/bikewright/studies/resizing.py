@@ -108,8 +108,8 @@ def _rear(build: Build, before: ClosedTable, wanted: float) -> dict[str, float]:
         return {f"{place}.rear_centre_mm": wanted}
     if any(pin.x_mm is not None for pin in row.linkage.pins):
         raise OutsideValidity(
-            f"size {build.size} draws pins of its own, so that its linkage cannot be moved as a whole; move the pins by "
-            "hand"
+            f"size {build.size} draws pins of its own, so that its linkage cannot be moved as a whole; move its "
+            "pins by hand"
         )
     if not wanted * MM > abs(z):
         raise OutsideValidity(f"a rear centre of {wanted:g} mm is not longer than the drop of {abs(z) / MM:.1f} mm")
