@@ -1,14 +1,17 @@
 """Whom the sizes fit, as a chart: stature across, inseam up, one outline a size.
 
 Question answered   Where do the sizes lie to each other and to the people?
-Method              Outlines of the men's regions, each in its own line and named at its right end; the rider that a
-                    size is made for is a dot with its name; the people are ellipses that hold 50 and 90 % of them.
+Method              Outlines of the regions of men or of women, each in its own line and named at its right end; the
+                    rider that a size is made for is a dot with its name; the people are ellipses that hold 50 and 90 %
+                    of them.
 Axes and signs      Stature to the right, inseam up, in the reader's unit.
-Left out            The women's outlines, which lie near: the note says how near.
+Left out            The outlines of the other half of the people: the note says how far they are off.
 """
 
+from bikewright.physics.population import Build as Column
 from bikewright.reports.chart import Axis, Chart, Marker, Series, draw_chart
 from bikewright.reports.coverage import SOLDIERS, WHO
+from bikewright.reports.numbers import number_text, unit_text
 from bikewright.reports.shapes import Sheet
 from bikewright.reports.wording import ShownUnits
 from bikewright.studies.bands import Point
@@ -24,7 +27,7 @@ STEP_MM = 50.0
 """The axes end at whole multiples of it."""
 
 
-def coverage_chart(found: Coverage, units: ShownUnits) -> Sheet:
+def coverage_chart(found: Coverage, units: ShownUnits, column: Column = "male") -> Sheet:
     """Draw a coverage.
 
     Parameters
@@ -33,6 +36,8 @@ def coverage_chart(found: Coverage, units: ShownUnits) -> Sheet:
         The answer.
     units : ShownUnits
         Units that the reader picked.
+    column : {"male", "female"}
+        Whose outlines are drawn.
 
     Returns
     -------
@@ -48,9 +53,9 @@ def coverage_chart(found: Coverage, units: ShownUnits) -> Sheet:
         for points in (people.contour(share),)
     ]
     outlines = [
-        (f"size {size.size}", LINES[index % len(LINES)], _closed(size.men.outline))
+        (f"size {size.size}", LINES[index % len(LINES)], _closed(size.band(column).outline))
         for index, size in enumerate(found.sizes)
-        if size.men.outline
+        if size.band(column).outline
     ]
     (left, right), (low, high) = _window([points for _, _, points in contours] or [points for _, _, points in outlines])
     series = [
@@ -70,7 +75,7 @@ def coverage_chart(found: Coverage, units: ShownUnits) -> Sheet:
         series=tuple(series),
         markers=tuple(markers),
         not_modelled="what a rider likes, suppleness, arms long or short for the stature",
-        notes=_notes(found, units),
+        notes=_notes(found, units, column),
     )
     return draw_chart(chart, *PAPER_MM)
 
@@ -112,8 +117,8 @@ def _one(point: Point, unit: str) -> Point:
     return convert(point[0], "mm", unit), convert(point[1], "mm", unit)
 
 
-def _notes(found: Coverage, units: ShownUnits) -> tuple[str, ...]:
-    told = ["outlines: men whom the size fits; dots: the rider that it is made for"]
+def _notes(found: Coverage, units: ShownUnits, column: Column) -> tuple[str, ...]:
+    told = [f"outlines: {WHO[column]} whom the size fits; dots: the rider that it is made for"]
     apart = [
         abs(edge.stature_mm - other.stature_mm)
         for size in found.sizes
@@ -124,9 +129,9 @@ def _notes(found: Coverage, units: ShownUnits) -> tuple[str, ...]:
         )
     ]
     if apart:
-        within = convert(max(apart), "mm", units.of("mm"))
-        told.append(f"the women's edges at mean proportions lie within {within:.{0 if units.of('mm') == 'mm' else 1}f} "
-                    f"{units.of('mm')} of the men's")  # fmt: skip
+        unit = units.of("mm")
+        within = number_text(convert(max(apart), "mm", unit), 0 if unit == "mm" else 1)
+        told.append(f"edges of men and of women at mean proportions lie within {within}{unit_text(unit)} of each other")
     whom = f"people of {found.crowd.file}" if found.crowd.listed else f"ANSUR II: {SOLDIERS}"
     told.append(f"ellipses: 50 and 90 % of the people, {whom}")
     return ("; ".join(told),)

@@ -51,7 +51,15 @@ EXIT_MISSED = 1
     type=click.Path(path_type=Path, dir_okay=False),
     help="The firm's own list (CSV: height, inseam, size, returned), laid beside the sizes.",
 )
-@options(BOUNDS, OWN, OUT, UNITS, JSON)
+@options(BOUNDS, OWN)
+@click.option(
+    "--draw",
+    type=click.Choice(["men", "women"]),
+    default="men",
+    show_default=True,
+    help="Whose outlines the chart draws.",
+)
+@options(OUT, UNITS, JSON)
 def coverage(
     bike: Path,
     build_name: str,
@@ -62,6 +70,7 @@ def coverage(
     people: Path | None,
     bounds: tuple[str, ...],
     own: tuple[str, ...],
+    draw: str,
     out: Path | None,
     units: str,
     as_json: bool,
@@ -87,7 +96,7 @@ def coverage(
         elif out.suffix.lower() in TABLES:
             write_text(out, coverage_csv(found))
         else:
-            write_drawing(out, coverage_chart(found, shown))
+            write_drawing(out, coverage_chart(found, shown, "male" if draw == "men" else "female"))
     if as_json:
         print_json(coverage_json(found, beside))
     elif out is None or beside is not None:

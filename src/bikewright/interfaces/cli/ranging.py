@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from bikewright.errors import AddressError
-from bikewright.model.addresses import apply, read_change
+from bikewright.errors import AddressError, UnitError
+from bikewright.model.addresses import apply, read_change, read_scalar
 from bikewright.model.build import Build
 from bikewright.model.files import Bike
 from bikewright.model.people_file import read_people
@@ -16,6 +16,7 @@ from bikewright.model.rider import Rider
 from bikewright.reports.progress import left_text
 from bikewright.studies.bands import Ranges, read_bounds
 from bikewright.studies.coverage import Crowd, listed, named_builds, surveyed
+from bikewright.units import read_quantity
 
 FOR = click.option(
     "--for", "by_size", multiple=True, metavar="SIZE:ADDRESS=VALUE", help="Change one size's build; may be repeated."
@@ -92,3 +93,29 @@ def progress() -> Callable[[int, int], None]:
             click.echo(left_text(done, of, taken), err=True)
 
     return tell
+
+
+def read_steps(asked: Iterable[str]) -> dict[str, float]:
+    """Stated steps by what is stepped [mm]."""
+    found = {}
+    for text in asked:
+        name, step = split(text, "=", "NAME=MM, as in reach=22")
+        found[name.removesuffix("_mm")] = read_mm(step, text)
+    return found
+
+
+def read_cap(text: str) -> tuple[float, float] | None:
+    """Least and most rear centre [mm]; None where none is stated."""
+    if not text:
+        return None
+    low, high = split(text, "..", "LOW..HIGH, as in 430..450")
+    return read_mm(low, text), read_mm(high, text)
+
+
+def read_mm(text: str, whole: str) -> float:
+    """A length as it is typed, bare in mm or with its unit."""
+    value = read_scalar(text)
+    try:
+        return read_quantity(text, "mm") if isinstance(value, str) else float(value)
+    except UnitError as error:
+        raise AddressError(f"'{whole}': {error}") from None
