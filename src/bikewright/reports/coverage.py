@@ -80,11 +80,8 @@ def miss_text(bound: Bound | None, units: ShownUnits) -> str:
         return ""
     if bound.by is None:
         return bound_text(bound, units)
-    return f"{bound_text(bound, units)}, missed by {text_of(max(bound.by, 0.0), _by(bound), units)}"
-
-
-def _by(bound: Bound) -> Shown:
-    return Shown("deg", 1) if bound.unit == "deg" else LENGTH
+    by = text_of(max(bound.by, 0.1), Shown(bound.unit, 1), units)
+    return f"{bound_text(bound, units)}, missed by {by}"
 
 
 def coverage_lines(found: Coverage, units: ShownUnits) -> list[str]:

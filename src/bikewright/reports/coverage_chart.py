@@ -21,7 +21,7 @@ from bikewright.units import MM, convert
 LINES = ("current", "before", "second", "third", "fourth", "pinned")
 """Line styles of the sizes, in turn."""
 CONTOURS = (0.9, 0.5)
-CROWD_LINES = {"male": "centre", "female": "ghost"}
+CROWD_LINES = {"men": "centre", "women": "ghost", "people": "centre"}
 PAPER_MM = (190.0, 128.0)
 STEP_MM = 50.0
 """The axes end at whole multiples of it."""
@@ -46,9 +46,8 @@ def coverage_chart(found: Coverage, units: ShownUnits, column: Column = "male") 
     """
     unit = units.of("mm")
     contours = [
-        (f"{WHO[column]}, {100 * share:.0f} %", CROWD_LINES[column], tuple((x / MM, y / MM) for x, y in points))
-        for column, people in (("male", found.crowd.men), ("female", found.crowd.women))
-        if people is not None
+        (f"{who}, {100 * share:.0f} %", CROWD_LINES[who], tuple((x / MM, y / MM) for x, y in points))
+        for who, people in found.crowd.spreads
         for share in CONTOURS
         for points in (people.contour(share),)
     ]

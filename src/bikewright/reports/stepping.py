@@ -55,7 +55,7 @@ def steps_lines(found: Stepped, costs: Sequence[Cost], units: ShownUnits, folder
         *_facts(found, units),
         *_missed(found),
         "",
-        "What each rule costs: the spread over the sizes, largest less least",
+        "What each rule costs: spreads over the sizes, largest less least; steps likewise",
         *_costs(costs, units),
         "",
         *_changes(found, folder),

@@ -35,6 +35,7 @@ WOMEN_PCT = 50.0
 """Share of women among the mixed: a default, not a finding."""
 SOURCE = "ansur2"
 """Where the population is from when no list is given, by its key in `bikewright.sources`."""
+BY_TABLE = "saddle height of the geometry table"
 Tell = Callable[[int, int], None]
 """Told how many of how many bands are done."""
 
@@ -120,6 +121,14 @@ class Crowd:
     """Of the mixed; for a list what it holds."""
     unsaid: int = 0
     """People of the list whose build it does not say; they are taken as men."""
+    all: crowd.People | None = None
+    """Men and women of a list together, for one that has too few of each."""
+
+    @property
+    def spreads(self) -> tuple[tuple[str, crowd.People], ...]:
+        """Whose spread is known: men and women, or everybody of a list that has too few of both."""
+        known = [(who, people) for who, people in (("men", self.men), ("women", self.women)) if people is not None]
+        return tuple(known) if known or self.all is None else (("people", self.all),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +197,7 @@ def listed(people: PeopleFile) -> Crowd:
         people.file,
         100.0 * len(by_column["female"]) / len(people.people),
         sum(one.build is None for one in people.people),
+        crowd.measured([_lengths(one) for one in people.people]),
     )
 
 
@@ -310,8 +320,7 @@ def own_rider(build: Build, band: Band | None, named: Rider | None = None) -> Ow
     share, row = INSEAM_SHARE["male"], build.geometry_row
     if row.saddle_height_mm is not None:
         stature = _at_saddle_height(build, row.saddle_height_mm, share)
-        chosen = f"saddle height {row.saddle_height_mm:g} mm of the geometry table"
-        return OwnRider(person(stature, share * stature, "male", f"own-{build.size}"), chosen)
+        return OwnRider(person(stature, share * stature, "male", f"own-{build.size}"), BY_TABLE)
     if band is None or band.middle is None:
         return None
     stature = round(0.5 * (band.middle.low.stature_mm + band.middle.high.stature_mm), 1)

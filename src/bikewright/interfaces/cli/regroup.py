@@ -81,7 +81,7 @@ def regroup(
         first = named_build(before, old_build or (build.name if build.name in known else ""))
         earlier = builds_by_size(before, first, for_old)
     later = builds_by_size(after, build, for_new)
-    listed = None if people is None else read_people(people)
+    listed = None if people is None else read_people(people, tuple(size.name for size in first.frame.sizes))
     crowd, ranges = surveyed(women_pct), asked_ranges(bounds)
     ranges_of = [coverage(builds, crowd, ranges=ranges, tell=progress()) for builds in (earlier, later)]
     found = regroup_riders(ranges_of[0], ranges_of[1], listed, after.brief)
