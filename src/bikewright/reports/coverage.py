@@ -18,7 +18,8 @@ from bikewright.reports.numbers import number_text, value_text
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, ShownUnits
 from bikewright.sources import SOURCES
-from bikewright.studies.bands import SEATPOST, Band, Bound, Edge, Line
+from bikewright.studies.bands import Band, Edge, Line
+from bikewright.studies.bounds import SEATPOST, Bound
 from bikewright.studies.buying import FEW, Buyer, Buyers, Part
 from bikewright.studies.coverage import COLUMNS, SOURCE, Coverage, Crowd, Neighbours, Shares, SizeCoverage, Span
 

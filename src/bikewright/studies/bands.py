@@ -1,72 +1,31 @@
 """Bands: between which statures a size fits people of one build, for each proportion of the legs.
 
-Along a line of one inseam over stature the least room inside all bounds (joint angles, post in the seat tube) is a
-continuous function of the stature. Its edges are roots, bracketed from a rider who fits and closed by false position;
-the next line starts at the edges of the last one, so that a size takes some tens of riders, not thousands.
+Seven lines of one inseam over stature each, from the mean outward: an edge lies near that on the line before, so that
+a size takes some tens of riders, not thousands. Between two lines that different bounds end stands a corner; where the
+next line fits nobody, the region ends in a tip.
 """
 
-import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import partial
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 
-from bikewright.errors import AddressError, BikewrightError, NotKnown
-from bikewright.model.build import Build, remade
-from bikewright.model.rider import Rider
+from bikewright.errors import BikewrightError, NotKnown
+from bikewright.model.build import Build
 from bikewright.physics.body import INSEAM_SHARE
-from bikewright.physics.population import ANSUR_II, INSEAM_ON_STATURE
+from bikewright.physics.population import INSEAM_ON_STATURE
 from bikewright.physics.population import Build as Column
-from bikewright.studies.fitting import RANGES, Fit, PostureFit, Range, fit_of
-from bikewright.units import MM
-
-SEATPOST = "seatpost"
-"""Where the bound of a saddle height is."""
+from bikewright.studies.bounds import SEATPOST, Bound, Ranges, bounds_of, fit_for, person
+from bikewright.studies.edge_search import ASKED_MM, Asked, Rooms, corner
 
 Point = tuple[float, float]
 """(stature, inseam) [mm]."""
 
-Ranges = Mapping[tuple[str, str], tuple[float | None, float | None]]
-"""Bounds in degrees for (posture, angle), as in ``("standing", "trunk")``."""
-
-ASKED_MM = (1300.0, 2200.0)
-"""Statures that are asked about; a band that goes on beyond is open there."""
 SHARE_STEPS = (1.2, 2.4, 3.6)
 """Lines of inseam over stature beside the mean one, either way, in standard deviations of the survey."""
-COARSE_MM = 75.0
-"""Between the statures at which a first rider who fits is looked for."""
-WITHIN_MM = 0.5
-"""How surely an edge is known."""
-CLOSE = 0.002
-"""Room at which an edge is found, in the scales below: 0.02 degrees, 0.06 mm."""
 TIP_HALVINGS = 3
-"""Halvings of the way to a proportion that fits nobody."""
-STEP_MM = 30.0
-"""First step outward from a rider who fits."""
-_BOUND = re.compile(r"\s*(\w+)\.(\w+)\s*=\s*(\d+(?:\.\d+)?)?\s*\.\.\s*(\d+(?:\.\d+)?)?\s*")
-ANGLE_SCALE_DEG, LENGTH_SCALE_MM = 10.0, 30.0
-"""Room of an angle and of a length that count alike; they decide no edge, only how fast it is found."""
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """One thing that a rider must be inside of, and by how much this one is."""
-
-    where: str
-    """Posture, or the seatpost."""
-    what: str
-    """Label of the joint angle, or of the length."""
-    room: float
-    """Inside by so much, negative outside, in scales; -inf where it cannot be said by how much."""
-    limit: float | None = None
-    """The bound itself, in degrees or millimetres; None where there is none to name."""
-    side: str = ""
-    """``low`` or ``high``: which end of the range."""
-    unit: str = ""
-    """``deg`` or ``mm``."""
-    by: float | None = None
-    """Outside by so much; negative inside [unit]."""
-    told: str = ""
-    """The reason as the fit tells it, where there is no number."""
+"""Halvings of the way to a proportion that fits nobody, where the tip is no corner of two bounds."""
+FINEST = 0.3
+"""Lines are put between two others until they are so near, in standard deviations, where their corner is not found."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +51,17 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Corner:
+    """Where one bound of a band gives way to another."""
+
+    share: float
+    """Inseam over stature [-]."""
+    stature_mm: float
+    side: str
+    """``low``, ``high``, or ``tip`` where both edges meet."""
+
+
+@dataclass(frozen=True, slots=True)
 class Band:
     """Whom one size fits, for men or for women."""
 
@@ -104,219 +74,20 @@ class Band:
     """Where nobody of the mean proportion fits: what the nearest of them misses."""
     nearest_mm: float
     """Stature of that rider."""
+    corners: tuple[Corner, ...] = ()
+    """Between the lines: where one bound gives way to another."""
 
     @property
     def outline(self) -> tuple[Point, ...]:
-        """Corners of the region, (stature, inseam), the low edges first [mm]."""
-        lows = [(line.low.stature_mm, line.low.inseam_mm) for line in self.lines]
-        highs = [(line.high.stature_mm, line.high.inseam_mm) for line in reversed(self.lines)]
-        return (*lows, *highs) if len(self.lines) > 1 else ()
-
-
-def body_mass_kg(stature_mm: float, column: Column) -> float:
-    """Mean mass of the survey, by the square of the stature. Common practice, no source."""
-    people = ANSUR_II[column]
-    return people["mass"].mean * (stature_mm * MM / people["stature"].mean) ** 2
-
-
-def person(stature_mm: float, inseam_mm: float, column: Column, name: str = "somebody") -> Rider:
-    """A rider of these lengths, saddle height by the rule of the fit."""
-    return Rider(
-        name=name,
-        mass_kg=round(min(max(body_mass_kg(stature_mm, column), 20.0), 200.0), 1),
-        stature_mm=stature_mm,
-        inseam_mm=inseam_mm,
-        build=column,
-    )
-
-
-def fit_for(build: Build, rider: Rider) -> Fit:
-    """The fit of a rider on a build set up for them: at the stated sag."""
-    return fit_of(build.changed(rider=rider), sag="stated")
-
-
-def without_saddle_height(build: Build, size: str) -> Build:
-    """A build of a size whose saddle is put where the rider's legs want it, post not lowered."""
-    settings = build.settings
-    if settings.saddle_height_mm is not None or settings.post_lowered_mm:
-        settings = remade(settings, {"saddle_height_mm": None, "post_lowered_mm": 0.0})
-    return build.changed(size=size, settings=settings)
-
-
-def read_bounds(texts: Iterable[str]) -> dict[tuple[str, str], tuple[float | None, float | None]]:
-    """Bounds as they are typed: ``standing.shoulder=43..52``, ``seated.trunk=..45`` where one end is open.
-
-    Raises
-    ------
-    AddressError
-        If a posture or an angle is not known, or the range is none: says what there is.
-    """
-    found: dict[tuple[str, str], tuple[float | None, float | None]] = {}
-    for text in texts:
-        read = _BOUND.fullmatch(text)
-        if read is None or not (read[3] or read[4]):
-            raise AddressError(f"'{text}' is no bound; write POSTURE.ANGLE=LOW..HIGH in degrees, an open end empty")
-        posture, angle = read[1], read[2]
-        if posture not in RANGES:
-            raise AddressError(f"'{posture}' is no posture. There are: {', '.join(RANGES)}.")
-        known: dict[str, Range] = RANGES[posture]
-        if angle not in known:
-            raise AddressError(f"the posture {posture} has no angle '{angle}'. There are: {', '.join(known)}.")
-        low, high = (float(end) if end else None for end in (read[3], read[4]))
-        if low is not None and high is not None and not low < high:
-            raise AddressError(f"'{text}': no angle lies from {low:g} to {high:g}°; the lower one goes first")
-        found[(posture, angle)] = low, high
-    return found
-
-
-def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
-    """Everything that decides whether a rider fits, with the room inside it.
-
-    Parameters
-    ----------
-    fit : Fit
-        The rider on the build.
-    ranges : mapping of (posture, angle) to (low, high), optional
-        Bounds that stand in place of the fit's own; None at an end that is open.
-    """
-    for posture in fit.postures:
-        yield from _posture_bounds(posture, ranges or {})
-    post, height = fit.dropper, fit.saddle.height_mm
-    lengths = (
-        (SEATPOST, "saddle height", post.lowest_mm, "low", None if post.lowest_mm is None else height - post.lowest_mm),
-        (
-            SEATPOST,
-            "saddle height",
-            post.highest_mm,
-            "high",
-            None if post.highest_mm is None else post.highest_mm - height,
-        ),
-        (SEATPOST, "lowered saddle to the tyre at full travel", 0.0, "low", post.saddle_to_tyre_mm),
-        ("feet", "heel to stay", 0.0, "low", fit.cockpit.heel_to_stay_mm),
-    )
-    for where, what, limit, side, room in lengths:
-        if room is not None:
-            yield Bound(where, what, room / LENGTH_SCALE_MM, limit, side, "mm", -room)
-    told = any(room is not None and room < 0.0 for where, what, *_, room in lengths if what == "saddle height")
-    if post.refusal and not told:
-        yield Bound(SEATPOST, "", float("-inf"), told=post.refusal)
-
-
-def tightest_of(fit: Fit, ranges: Ranges | None = None) -> Bound:
-    """The bound that a rider is nearest to, or furthest outside of."""
-    return min(bounds_of(fit, ranges), key=lambda bound: bound.room)
-
-
-def _posture_bounds(posture: PostureFit, ranges: Ranges) -> Iterator[Bound]:
-    if posture.refusal:
-        yield Bound(posture.label, "", float("-inf"), told=posture.refusal)
-    for angle in posture.angles:
-        low, high = ranges.get((posture.name, angle.name), (angle.range.low, angle.range.high))
-        for side, limit in (("low", low), ("high", high)):
-            if limit is not None:
-                room = angle.value_deg - limit if side == "low" else limit - angle.value_deg
-                yield Bound(posture.label, angle.label, room / ANGLE_SCALE_DEG, limit, side, "deg", -room)
-
-
-Margin = Callable[[float], Bound]
-"""Tightest bound of a rider of a stature [mm]."""
-
-
-@dataclass(slots=True)
-class _Asked:
-    """The tightest bound along a line, each stature computed once."""
-
-    tightest: Margin
-    known: dict[float, Bound] = field(default_factory=dict)
-
-    def at(self, stature: float) -> Bound:
-        if stature not in self.known:
-            self.known[stature] = self.tightest(stature)
-        return self.known[stature]
-
-    def fits(self, stature: float) -> bool:
-        return self.at(stature).room >= 0.0
-
-    def anywhere(self, guesses: list[float]) -> float | None:
-        """A stature that fits, or None: an even search where there is no guess, then uphill from the best."""
-        low, high = ASKED_MM
-        even = [low + COARSE_MM * k for k in range(int((high - low) / COARSE_MM) + 1)]
-        for tried in (guesses, even) if len(guesses) == 0 or self.far(guesses) else (guesses,):
-            for guess in tried:
-                if self.fits(guess):
-                    return guess
-        best, step = self.nearest(), 0.5 * COARSE_MM
-        while step > WITHIN_MM and self.at(best).room > float("-inf"):
-            best = max((max(best - step, low), best, min(best + step, high)), key=lambda stature: self.at(stature).room)
-            if self.fits(best):
-                return best
-            step *= 0.5
-        return None
-
-    def far(self, guesses: list[float]) -> bool:
-        """Whether guesses came from nowhere: none is near a rider who fits."""
-        return all(self.at(guess).room == float("-inf") for guess in guesses)
-
-    def slope(self, edge: float, inward: float) -> float:
-        """Room per millimetre of stature at an edge, from the stature nearest to it on the inner side."""
-        inner = [stature for stature in self.known if inward * (stature - edge) > WITHIN_MM]
-        inner = [stature for stature in inner if self.known[stature].room > float("-inf")]
-        if not inner or edge not in self.known or self.known[edge].room == float("-inf"):
-            return inward / 100.0
-        near = min(inner, key=lambda stature: abs(stature - edge))
-        return (self.known[near].room - self.known[edge].room) / (near - edge)
-
-    def nearest(self) -> float:
-        """The stature that misses least among those that were asked."""
-        return max(self.known, key=lambda stature: self.known[stature].room)
-
-    def edge(self, inside: float, sign: float) -> tuple[float, Bound | None]:
-        """Last stature that fits on one side of one that does, and what ends it there."""
-        limit = ASKED_MM[0] if sign < 0.0 else ASKED_MM[1]
-        step, reach = STEP_MM, inside + sign * STEP_MM
-        while True:
-            reach = max(reach, limit) if sign < 0.0 else min(reach, limit)
-            if not self.fits(reach):
-                return self._closed(inside, reach)
-            if reach == limit:
-                return limit, None
-            inside, step = reach, 2.0 * step
-            reach += sign * step
-
-    def near(self, guess: float, slope: float) -> tuple[float, Bound] | None:
-        """The edge near a guess, by a few secant steps; None where they do not get there."""
-        x, here = guess, self.at(guess)
-        for _ in range(4):
-            if abs(here.room) < CLOSE:
-                return x, here
-            if not abs(here.room) < 10.0 or slope == 0.0:
-                return None
-            following = min(max(x - here.room / slope, x - 150.0), x + 150.0)
-            if not ASKED_MM[0] < following < ASKED_MM[1]:
-                return None
-            after = self.at(following)
-            slope = (after.room - here.room) / (following - x)
-            x, here = following, after
-        return None
-
-    def _closed(self, inside: float, outside: float) -> tuple[float, Bound]:
-        """Edge between one that fits and one that does not: false position (Illinois), halving where what is outside
-        has no number."""
-        a, b = self.at(inside).room, self.at(outside).room
-        last = 0
-        while abs(outside - inside) > WITHIN_MM:
-            known = b > float("-inf")
-            middle = inside + (outside - inside) * (a / (a - b) if known else 0.5)
-            here = self.at(middle)
-            if abs(here.room) < CLOSE:
-                return middle, here
-            if here.room > 0.0:
-                inside, a = middle, here.room
-                b, last = (0.5 * b, 1) if last == 1 else (b, 1)
-            else:
-                outside, b = middle, here.room
-                a, last = (0.5 * a, -1) if last == -1 else (a, -1)
-        return inside, self.at(outside)
+        """Corners of the region, (stature, inseam), the low edges first, from short legs to long ones [mm]."""
+        if not self.lines:
+            return ()
+        lows = [(line.share, line.low.stature_mm) for line in self.lines]
+        highs = [(line.share, line.high.stature_mm) for line in self.lines]
+        lows += [(one.share, one.stature_mm) for one in self.corners if one.side != "high"]
+        highs += [(one.share, one.stature_mm) for one in self.corners if one.side == "high"]
+        whole = (*sorted(lows), *sorted(highs, reverse=True))
+        return tuple((stature, share * stature) for share, stature in whole) if len(whole) > 2 else ()
 
 
 def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges: Ranges | None = None) -> Band:
@@ -344,51 +115,102 @@ def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges:
         If hands, cranks or seat tube are missing.
     """
 
-    def tightest(share: float, stature: float) -> Bound:
+    def rooms(share: float, stature: float) -> tuple[Bound, ...]:
         try:
             fit = fit_for(build, person(stature, share * stature, column))
         except NotKnown:
             raise
         except BikewrightError as error:
-            return Bound("", "", float("-inf"), told=str(error))
-        return tightest_of(fit, ranges)
+            return (Bound("", "", float("-inf"), told=str(error)),)
+        return tuple(bounds_of(fit, ranges))
 
-    return band_from(tightest, column, guesses)
+    return band_from(rooms, column, guesses)
 
 
-def band_from(tightest: Callable[[float, float], Bound], column: Column, guesses: Iterable[float] = ()) -> Band:
-    """The band of a function that gives the tightest bound for (inseam over stature, stature in mm)."""
+def band_from(rooms: Rooms, column: Column, guesses: Iterable[float] = ()) -> Band:
+    """The band of a function that gives every bound for (inseam over stature, stature in mm)."""
     mean, deviation = INSEAM_SHARE[column], INSEAM_ON_STATURE[column].share_deviation
-    asked, starts = _Asked(partial(tightest, mean)), list(guesses)
-    middle = _line(asked, mean, (), starts)
+    asked, starts = Asked(rooms, mean), list(guesses)
+    middle = _line(asked, (), starts)
     lines = [] if middle is None else [middle]
+    corners: list[Corner] = []
     for side in (-1.0, 1.0):
         found = [] if middle is None else [middle]
         for steps in SHARE_STEPS:
             share = mean + side * steps * deviation
-            line = _line(_Asked(partial(tightest, share)), share, found, starts)
+            beyond = Asked(rooms, share)
+            line = _line(beyond, found, starts, climb=not found)
+            tip = None if line is not None or not found else _met(rooms, found, share)
+            if line is None and tip is None:
+                line = _line(beyond, found, starts)
             if line is None and found:
-                found += _tip(tightest, found, share)
+                corners += [] if tip is None else [tip]
+                found += _halved(rooms, found, share) if tip is None else []
                 break  # proportions beyond this one fit less
             found += [] if line is None else [line]
         lines += found if middle is None else found[1:]
+    lines.sort(key=lambda line: line.share)
+    more, between = _between_lines(rooms, lines, FINEST * deviation)
     nearest_mm = asked.nearest()
     return Band(
         column=column,
-        lines=tuple(sorted(lines, key=lambda line: line.share)),
+        lines=tuple(sorted((*lines, *more), key=lambda line: line.share)),
         middle=middle,
         nearest=asked.at(nearest_mm) if middle is None else None,
         nearest_mm=nearest_mm,
+        corners=(*corners, *between),
     )
 
 
-def _tip(tightest: Callable[[float, float], Bound], found: list[Line], beyond: float) -> list[Line]:
-    """Lines towards a proportion that fits nobody, halving the way to it, so that the region's end is not cut off."""
+def _between_lines(rooms: Rooms, lines: Sequence[Line], finest: float) -> tuple[list[Line], list[Corner]]:
+    """Corners between neighbouring lines; where one is not found, more lines."""
+    more: list[Line] = []
+    corners: list[Corner] = []
+    pending = list(pairwise(lines))
+    while pending:
+        one, other = pending.pop()
+        found, whole = [], True
+        for side, first, second in (("low", one.low, other.low), ("high", one.high, other.high)):
+            if first.bound is None or second.bound is None or first.bound.name == second.bound.name:
+                continue
+            start = 0.5 * (one.share + other.share), 0.5 * (first.stature_mm + second.stature_mm)
+            at = corner(rooms, first.bound.name, second.bound.name, start, 0.2 * (other.share - one.share))
+            if at is None or not one.share < at[0] < other.share:
+                whole = False
+            else:
+                found.append(Corner(*at, side))
+        if whole or other.share - one.share < 1.5 * finest:
+            corners += found
+            continue
+        middle = _line(Asked(rooms, 0.5 * (one.share + other.share)), (one,), [])
+        if middle is None:
+            corners += found
+        else:
+            more.append(middle)
+            pending += [(one, middle), (middle, other)]
+    return more, corners
+
+
+def _met(rooms: Rooms, found: Sequence[Line], beyond: float) -> Corner | None:
+    """The tip before a line that seems to fit nobody, where both edges of the last one meet; None where they do not."""
+    last = found[-1]
+    low, high = last.low, last.high
+    if low.bound is None or high.bound is None:
+        return None
+    start = 0.5 * (last.share + beyond), 0.5 * (low.stature_mm + high.stature_mm)
+    at = corner(rooms, low.bound.name, high.bound.name, start, 0.2 * (beyond - last.share))
+    if at is None or not min(last.share, beyond) < at[0] < max(last.share, beyond):
+        return None
+    return Corner(*at, "tip")
+
+
+def _halved(rooms: Rooms, found: Sequence[Line], beyond: float) -> list[Line]:
+    """Lines that halve the way to a proportion that fits nobody, so that the region's end is not cut off."""
     tip: list[Line] = []
     held = found[-1].share
     for _ in range(TIP_HALVINGS):
         share = 0.5 * (held + beyond)
-        line = _line(_Asked(partial(tightest, share)), share, [*found, *tip], [])
+        line = _line(Asked(rooms, share), [*found, *tip], [])
         if line is None:
             beyond = share
         else:
@@ -397,21 +219,27 @@ def _tip(tightest: Callable[[float, float], Bound], found: list[Line], beyond: f
     return tip
 
 
-def _line(asked: _Asked, share: float, beside: Sequence[Line], guesses: list[float]) -> Line | None:
-    """The band of one proportion; it lies near the ones beside it, the nearest last."""
+def _line(asked: Asked, beside: Sequence[Line], guesses: list[float], climb: bool = True) -> Line | None:
+    """The band of one proportion; it lies near the ones beside it, the nearest last.
+
+    Without ``climb`` a rider who fits is not looked for further than half way between the edges that are guessed.
+    """
     if beside:
-        (low_guess, low_slope), (high_guess, high_slope) = _carried(beside, share)
-        low, high = asked.near(low_guess, low_slope), asked.near(high_guess, high_slope)
-        if low is not None and high is not None and low[0] < high[0]:
-            return _between(asked, share, low, high)
+        (low_guess, low_slope), (high_guess, high_slope) = _carried(beside, asked.share)
+        if low_guess < high_guess:
+            low = asked.near(low_guess, low_slope)
+            high = None if low is None else asked.near(high_guess, high_slope)
+            if low is not None and high is not None and low[0] < high[0]:
+                return _between(asked, low, high)
         guesses = [0.5 * (low_guess + high_guess)]
+        if not climb and not asked.fits(guesses[0]):
+            return None
     inside = asked.anywhere(guesses)
-    if inside is None:
-        return None
-    return _between(asked, share, asked.edge(inside, -1.0), asked.edge(inside, 1.0))
+    return None if inside is None else _between(asked, asked.edge(inside, -1.0), asked.edge(inside, 1.0))
 
 
-def _between(asked: _Asked, share: float, low: tuple[float, Bound | None], high: tuple[float, Bound | None]) -> Line:
+def _between(asked: Asked, low: tuple[float, Bound | None], high: tuple[float, Bound | None]) -> Line:
+    share = asked.share
     return Line(
         share,
         Edge(low[0], share * low[0], low[1]),

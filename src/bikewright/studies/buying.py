@@ -11,7 +11,7 @@ from bikewright.errors import BikewrightError
 from bikewright.model.people_file import People, Person
 from bikewright.physics.crowd import is_inside
 from bikewright.physics.population import Build as Column
-from bikewright.studies.bands import Bound, fit_for, person, tightest_of
+from bikewright.studies.bounds import Bound, fit_for, person, tightest_of
 from bikewright.studies.coverage import Coverage, SizeCoverage, column_of, inseam_of
 
 TOLD = 20

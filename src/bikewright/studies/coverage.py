@@ -17,16 +17,9 @@ from bikewright.model.rider import Rider
 from bikewright.physics import crowd
 from bikewright.physics.body import INSEAM_SHARE
 from bikewright.physics.population import Build as Column
-from bikewright.studies.bands import (
-    ASKED_MM,
-    WITHIN_MM,
-    Band,
-    Ranges,
-    band_of,
-    fit_for,
-    person,
-    without_saddle_height,
-)
+from bikewright.studies.bands import Band, band_of
+from bikewright.studies.bounds import Ranges, fit_for, person, without_saddle_height
+from bikewright.studies.edge_search import ASKED_MM, WITHIN_MM
 from bikewright.studies.evaluate import evaluate
 from bikewright.units import MM, PCT
 

@@ -17,9 +17,10 @@ from bikewright.physics.body import INSEAM_SHARE
 from bikewright.physics.crowd import is_inside
 from bikewright.physics.population import Build as Column
 from bikewright.quantities import CATALOGUE, Quantity
-from bikewright.studies.bands import ASKED_MM, fit_for, person
+from bikewright.studies.bounds import fit_for, person
 from bikewright.studies.buying import nearest_own
 from bikewright.studies.coverage import COLUMNS, Coverage, column_of, inseam_of
+from bikewright.studies.edge_search import ASKED_MM
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.sag_share import front_share_pct
 from bikewright.studies.verdicts import felt_steps

@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from bikewright.errors import SolverDidNotSettle
 from bikewright.model.addresses import with_value
 from bikewright.model.build import Build
-from bikewright.studies.bands import fit_for
+from bikewright.studies.bounds import fit_for
 from bikewright.studies.coverage import OwnRider
 
 WITHIN_DEG = 0.1

@@ -21,7 +21,8 @@ from bikewright.model.addresses import with_value
 from bikewright.model.brief import Brief
 from bikewright.model.build import Build
 from bikewright.model.rider import Rider
-from bikewright.studies.bands import band_of, person, without_saddle_height
+from bikewright.studies.bands import band_of
+from bikewright.studies.bounds import person, without_saddle_height
 from bikewright.studies.coverage import OwnRider, own_rider
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.fitting import fit_of

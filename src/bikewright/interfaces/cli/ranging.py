@@ -14,7 +14,7 @@ from bikewright.model.files import Bike
 from bikewright.model.people_file import read_people
 from bikewright.model.rider import Rider
 from bikewright.reports.progress import left_text
-from bikewright.studies.bands import Ranges, read_bounds
+from bikewright.studies.bounds import Ranges, read_bounds
 from bikewright.studies.coverage import Crowd, listed, named_builds, surveyed
 from bikewright.units import read_quantity
 
