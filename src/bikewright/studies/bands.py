@@ -15,7 +15,7 @@ from bikewright.physics.body import INSEAM_SHARE
 from bikewright.physics.population import INSEAM_ON_STATURE
 from bikewright.physics.population import Build as Column
 from bikewright.studies.bounds import SEATPOST, Bound, Ranges, bounds_of, fit_for, person
-from bikewright.studies.edge_search import ASKED_MM, Asked, Rooms, corner
+from bikewright.studies.edge_search import ASKED_MM, Asked, Found, Rooms, corner
 
 Point = tuple[float, float]
 """(stature, inseam) [mm]."""
@@ -234,17 +234,17 @@ def _line(asked: Asked, beside: Sequence[Line], guesses: list[float], climb: boo
         guesses = [0.5 * (low_guess + high_guess)]
         if not climb and not asked.fits(guesses[0]):
             return None
-    inside = asked.anywhere(guesses)
+    inside = asked.anywhere(guesses, widely=not beside)
     return None if inside is None else _between(asked, asked.edge(inside, -1.0), asked.edge(inside, 1.0))
 
 
-def _between(asked: Asked, low: tuple[float, Bound | None], high: tuple[float, Bound | None]) -> Line:
+def _between(asked: Asked, low: Found, high: Found) -> Line:
     share = asked.share
     return Line(
         share,
         Edge(low[0], share * low[0], low[1]),
         Edge(high[0], share * high[0], high[1]),
-        (asked.slope(low[0], 1.0), asked.slope(high[0], -1.0)),
+        (low[2], high[2]),
     )
 
 

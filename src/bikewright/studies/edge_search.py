@@ -10,21 +10,26 @@ from dataclasses import dataclass, field
 
 from bikewright.studies.bounds import Bound
 
+Found = tuple[float, Bound | None, float]
+"""Stature of an edge, what ends the band there, and the room per millimetre of stature [mm, 1/mm]."""
+
 Rooms = Callable[[float, float], tuple[Bound, ...]]
 """Every bound of a rider of (inseam over stature, stature in mm)."""
 
-ASKED_MM = (1300.0, 2200.0)
+ASKED_MM = (1300.0, 2150.0)
 """Statures that are asked about; a band that goes on beyond is open there."""
 COARSE_MM = 75.0
 """Between the statures at which a first rider who fits is looked for."""
 WITHIN_MM = 0.5
 """How surely an edge is known."""
-CLOSE = 0.002
-"""Room at which an edge is found, in the scales of the bounds: 0.02 degrees, 0.06 mm."""
+CLOSE_MM = 0.3
+"""An edge is found where the room, over its slope, is no more."""
 CORNER_CLOSE = 0.02
 """The same for a corner, and how far outside another bound it may lie."""
 NARROWEST_MM = 4.0
 """Half the width of a band beside another one that is looked for; a narrower one is the tip of the region."""
+UNKNOWN_SLOPE = 0.01
+"""Room per millimetre where it is not known: a degree over ten."""
 STEP_MM = 30.0
 """First step outward from a rider who fits."""
 
@@ -52,41 +57,27 @@ class Asked:
     def fits(self, stature: float) -> bool:
         return self.at(stature).room >= 0.0
 
-    def anywhere(self, guesses: list[float]) -> float | None:
-        """A stature that fits, or None: an even search where there is no guess, then uphill from the best."""
+    def anywhere(self, guesses: list[float], widely: bool) -> float | None:
+        """A stature that fits, or None: a guess, where asked widely an even search, then uphill from the best."""
         low, high = ASKED_MM
         even = [low + COARSE_MM * k for k in range(int((high - low) / COARSE_MM) + 1)]
-        for tried in (guesses, even) if len(guesses) == 0 or self.far(guesses) else (guesses,):
-            for guess in tried:
-                if self.fits(guess):
-                    return guess
+        tried: tuple[float, ...] = (*guesses, *(even if widely else ()))
+        for guess in tried:
+            if self.fits(guess):
+                return guess
         best, step = self.nearest(), 0.5 * COARSE_MM
-        least = WITHIN_MM if len(self.known) > len(even) else NARROWEST_MM
-        while step > least and self.at(best).room > float("-inf"):
+        while step > (WITHIN_MM if widely else NARROWEST_MM) and self.at(best).room > float("-inf"):
             best = max((max(best - step, low), best, min(best + step, high)), key=lambda stature: self.at(stature).room)
             if self.fits(best):
                 return best
             step *= 0.5
         return None
 
-    def far(self, guesses: list[float]) -> bool:
-        """Whether guesses came from nowhere: none is near a rider who fits."""
-        return all(self.at(guess).room == float("-inf") for guess in guesses)
-
-    def slope(self, edge: float, inward: float) -> float:
-        """Room per millimetre of stature at an edge, from the stature nearest to it on the inner side."""
-        inner = [stature for stature in self.known if inward * (stature - edge) > WITHIN_MM]
-        inner = [stature for stature in inner if self.known[stature].room > float("-inf")]
-        if not inner or edge not in self.known or self.known[edge].room == float("-inf"):
-            return inward / 100.0
-        near = min(inner, key=lambda stature: abs(stature - edge))
-        return (self.known[near].room - self.known[edge].room) / (near - edge)
-
     def nearest(self) -> float:
         """The stature that misses least among those that were asked."""
         return max(self.known, key=lambda stature: self.known[stature].room)
 
-    def edge(self, inside: float, sign: float) -> tuple[float, Bound | None]:
+    def edge(self, inside: float, sign: float) -> Found:
         """Last stature that fits on one side of one that does, and what ends it there."""
         limit = ASKED_MM[0] if sign < 0.0 else ASKED_MM[1]
         step, reach = STEP_MM, inside + sign * STEP_MM
@@ -95,18 +86,18 @@ class Asked:
             if not self.fits(reach):
                 return self._closed(inside, reach)
             if reach == limit:
-                return limit, None
+                return limit, None, -sign * UNKNOWN_SLOPE
             inside, step = reach, 2.0 * step
             reach += sign * step
 
-    def near(self, guess: float, slope: float) -> tuple[float, Bound] | None:
+    def near(self, guess: float, slope: float) -> Found | None:
         """The edge near a guess, by a few secant steps; None where they do not get there."""
         x, here = guess, self.at(guess)
         for _ in range(4):
-            if abs(here.room) < CLOSE:
-                return x, here
-            if not abs(here.room) < 10.0 or slope == 0.0:
+            if slope == 0.0 or not abs(here.room) < 10.0:
                 return None
+            if abs(here.room) < CLOSE_MM * abs(slope):
+                return x, here, slope
             following = min(max(x - here.room / slope, x - 150.0), x + 150.0)
             if not ASKED_MM[0] < following < ASKED_MM[1]:
                 return None
@@ -115,24 +106,26 @@ class Asked:
             x, here = following, after
         return None
 
-    def _closed(self, inside: float, outside: float) -> tuple[float, Bound]:
+    def _closed(self, inside: float, outside: float) -> Found:
         """Edge between one that fits and one that does not: false position (Illinois), halving where what is outside
         has no number."""
         a, b = self.at(inside).room, self.at(outside).room
-        last = 0
+        last, slope = 0, (a - b) / (inside - outside) if b > float("-inf") else UNKNOWN_SLOPE
         while abs(outside - inside) > WITHIN_MM:
             known = b > float("-inf")
             middle = inside + (outside - inside) * (a / (a - b) if known else 0.5)
             here = self.at(middle)
-            if abs(here.room) < CLOSE:
-                return middle, here
+            if known:
+                slope = (a - here.room) / (inside - middle) if middle != inside else slope
+                if abs(here.room) < CLOSE_MM * abs(slope):
+                    return middle, here, slope
             if here.room > 0.0:
                 inside, a = middle, here.room
                 b, last = (0.5 * b, 1) if last == 1 else (b, 1)
             else:
                 outside, b = middle, here.room
                 a, last = (0.5 * a, -1) if last == -1 else (a, -1)
-        return inside, self.at(outside)
+        return inside, self.at(outside), slope
 
 
 def corner(
