@@ -143,9 +143,23 @@ AIR_SHOCK = AirChamber(
     piston_area_cm2=13.0, positive_volume_cm3=125.0, negative_volume_cm3=35.0, negative_area_cm2=11.5,
     spacer_volume_cm3=6.0,
 )  # fmt: skip
+
+
+def _sized(size):
+    """A size that also says how deep a post goes and where its stays are."""
+    kept = {name: getattr(size, name) for name in size.__dataclass_fields__}
+    return Size(**{**kept, "seat_tube_offset_mm": 45.0, "seat_tube_bend_mm": 290.0, "stay_outer_mm": 72.0})
+
+
 LOADED = Build(
     name="loaded",
-    frame=Frame(**{**{name: getattr(FRAME, name) for name in FRAME.__dataclass_fields__}, "mass_g": 3300.0}),
+    frame=Frame(
+        **{
+            **{name: getattr(FRAME, name) for name in FRAME.__dataclass_fields__},
+            "mass_g": 3300.0,
+            "sizes": tuple(_sized(size) for size in FRAME.sizes),
+        }
+    ),
     size="M",
     parts=Parts(
         fork=_weighed(fork(160.0), 2000.0, spring=AIR_FORK, friction=Friction(breakaway_n=25.0, bushing_pct=4.0)),
@@ -154,13 +168,15 @@ LOADED = Build(
         stem=_weighed(PARTS.stem, 130.0),
         bar=_weighed(PARTS.bar, 320.0),
         grip=_weighed(PARTS.grip, 110.0),
-        seatpost=_weighed(PARTS.seatpost, 560.0),
+        seatpost=_weighed(
+            PARTS.seatpost, 560.0, length_mm=500.0, insertion_min_mm=110.0, insertion_max_mm=282.0, stack_mm=42.0
+        ),
         saddle=_weighed(PARTS.saddle, 230.0),
         front_wheel=_weighed(WHEEL, 950.0),
         rear_wheel=_weighed(WHEEL, 1100.0),
         front_tyre=_weighed(TYRE, 1000.0),
         rear_tyre=_weighed(TYRE, 1050.0),
-        crank=_weighed(PARTS.crank, 900.0),
+        crank=_weighed(PARTS.crank, 900.0, arms_apart_mm=170.0, foot_from_arm_mm=56.0),
         ring=_weighed(PARTS.ring, 70.0),
         cassette=Cassette(name="wide", teeth=(10, 12, 14, 16, 18, 21, 24, 28, 33, 39, 45, 51), mass_g=400.0),
     ),

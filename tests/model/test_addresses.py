@@ -3,7 +3,7 @@
 import pytest
 
 from bikewright.errors import AddressError
-from bikewright.model.addresses import apply, differences, read_change, value_at, with_value
+from bikewright.model.addresses import apply, bounds_of, differences, read_change, value_at, with_value
 from tests.sample_bike import BUILD, RIDERS, STOCK
 
 
@@ -126,3 +126,15 @@ def test_a_change_leaves_the_original_alone():
     assert BUILD.geometry_row.reach_mm == 450.0
     assert after.geometry_row.reach_mm == 455.0
     assert after.frame.size("L") is BUILD.frame.size("L")
+
+
+def test_the_bounds_of_a_number_are_those_of_its_field():
+    assert bounds_of(BUILD, "stem.length_mm") == (-20.0, 150.0)
+    assert bounds_of(BUILD, "sizes.M.reach_mm") == (250.0, 650.0)
+    assert bounds_of(BUILD, "linkage.pins.main.x_mm") == (-1500.0, 1500.0)
+
+
+@pytest.mark.parametrize("address", ["fork", "stem.describe", "sizes.M.wheelbase_mm"])
+def test_what_is_no_number_has_no_bounds(address):
+    with pytest.raises(AddressError, match="no number that can be solved for"):
+        bounds_of(BUILD, address)

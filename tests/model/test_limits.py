@@ -75,3 +75,21 @@ def test_a_coil_on_a_chassis_that_forbids_it_is_refused():
 
 def test_a_printed_angle_needs_the_head_tube_at_which_it_holds():
     assert "head-tube length" in told("headset=angle-1", "headset.printed_at_head_tube_mm=unknown")["headset"]
+
+
+def test_a_seat_tube_too_short_for_the_least_insertion_is_refused_with_the_excess():
+    build = BUILD
+    for address, value in (("sizes.M.seat_tube_bend_mm", 80.0), ("seatpost.insertion_min_mm", 110.0)):
+        build = with_value(build, address, value)
+    (found,) = refusals(build)
+
+    assert found.address == "seatpost"
+    assert "must go 110 mm into the seat tube, which ends 80 mm below its collar (30 mm too soon)" in found.text
+
+
+def test_a_saddle_off_its_rails_is_refused_with_the_excess():
+    """The rails of the sample saddle allow 20 mm."""
+    (found,) = refusals(with_value(BUILD, "saddle_back_mm", -25.0))
+
+    assert found.address == "saddle_back_mm"
+    assert "25 mm off the middle of its rails, which allow 20 mm (5 mm over)" in found.text

@@ -238,8 +238,8 @@ def test_a_group_reads_no_field_that_it_does_not_declare(path, old):
 def _states(name, group):
     if not group.by_state:
         return ("",)
-    solved = ("standing", "climbing", "braking")
-    return solved if name == "rest" else ("table", "stated-sag", "both-bottomed", "standing")
+    solved = ("standing", "seated", "climbing", "braking")
+    return solved if name in ("rest", "joints") else ("table", "stated-sag", "both-bottomed", "standing")
 
 
 def _reads(name):

@@ -1,7 +1,7 @@
 """Saddle: how high it should be for a rider, and how high a seatpost lets it be in a frame.
 
-Question answered   Which saddle height do published rules and a wanted knee angle ask for, and between which heights can
-                    this post hold a saddle in this seat tube?
+Question answered   Which saddle height do published rules and a wanted knee angle ask for, and how low and how high
+                    can this post hold a saddle in this seat tube?
 Method              Shares of the inseam; the knee angle by one quadratic along the seat tube; lengths added up along
                     the seat tube.
 Axes and signs      Heights are straight from the bottom-bracket centre to the sit point. Places along the seat tube are
@@ -47,9 +47,7 @@ def pedal_rule(inseam: float) -> float:
     return PEDAL_SHARE * inseam
 
 
-def saddle_height_at_knee(
-    stick: Figure, tube: SeatTube, seat: Seat, knee: float, habit: SeatedHabit
-) -> float:
+def saddle_height_at_knee(stick: Figure, tube: SeatTube, seat: Seat, knee: float, habit: SeatedHabit) -> float:
     """Saddle height at which the knee keeps so much flexion at the bottom of the stroke.
 
     Parameters

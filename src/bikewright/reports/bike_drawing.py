@@ -40,6 +40,7 @@ def draw_bike(
     block: TitleBlock | None = None,
     paper: Literal["a4", "letter"] | None = "a4",
     scale: float | None = None,
+    subject: Literal["bike", "rider"] = "bike",
 ) -> Sheet:
     """Draw a bike from its drive side.
 
@@ -57,6 +58,8 @@ def draw_bike(
         ``"a4"``, ``"letter"`` or None for a sheet as large as the drawing needs.
     scale : float or None
         Reduction, 8 for 1:8; by default the largest drawing that fits, or 1:8 on a free sheet.
+    subject : str
+        What the drawing is about: a rider who is the subject is drawn in colour over the bike.
 
     Returns
     -------
@@ -74,7 +77,7 @@ def draw_bike(
     tries = (scale,) if scale is not None else SCALES if paper is not None else (8.0,)
     for reduction in tries:
         said = replace(block, scale=f"1:{reduction:g}")
-        layers = _layers(pose, before, reduction)
+        layers = _layers(pose, before, reduction, subject)
         if paper is not None and not _fits(_size(layers), _room(FORMATS[paper], said, key_room)):
             # the bike alone is too large, so its dimensions need not be placed
             continue
@@ -110,7 +113,9 @@ def _fits(size: tuple[float, float], room: tuple[float, float]) -> bool:
     return size[0] <= room[0] and size[1] <= room[1]
 
 
-def _layers(pose: BikePose, before: BikePose | None, reduction: float) -> tuple[Layer, ...]:
+def _layers(
+    pose: BikePose, before: BikePose | None, reduction: float, subject: Literal["bike", "rider"]
+) -> tuple[Layer, ...]:
     """The drawing with its origin at that of the pose, before it is placed on the sheet."""
     back, front = _reach(pose, before)
     left, right = back - 6.0 * reduction, front + 6.0 * reduction
@@ -119,12 +124,13 @@ def _layers(pose: BikePose, before: BikePose | None, reduction: float) -> tuple[
         ("ground", symbol.ground_line(*pose.ground, left, right, 2.6 * reduction)),
         ("before, wheels", () if before is None else _ghost_wheels(before)),
         ("wheels", wheels),
-        ("rider", symbol.rider(pose.rider)),
+        ("rider", symbol.rider(pose.rider) if subject == "bike" else ()),
         ("frame", _frame(pose)),
         ("linkage", _linkage(pose)),
         ("parts", _parts(pose)),
         ("before", () if before is None else _ghost(before)),
         ("paths", _paths(pose, (back, front), 2.0 * reduction)),
+        ("rider over the bike", symbol.rider(pose.rider, "path") if subject == "rider" else ()),
     ]
     return tuple(Layer(name, shapes, 1.0 / reduction) for name, shapes in drawn)
 

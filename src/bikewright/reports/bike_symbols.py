@@ -242,15 +242,15 @@ LIMB_WIDTH = {"trunk": 120.0, "upper_arm": 56.0, "forearm": 46.0, "thigh": 96.0,
 """Width of a rider's segments, to be recognised [mm]; the head is drawn as a circle, the hand is on the grip."""
 
 
-def rider(segments: tuple[tuple[str, tuple[Point, Point]], ...]) -> tuple[Shape, ...]:
-    """A rider in hairlines; nothing where nobody rides."""
+def rider(segments: tuple[tuple[str, tuple[Point, Point]], ...], style: str = "hair") -> tuple[Shape, ...]:
+    """A rider, in hairlines where the bike is the subject; nothing where nobody rides."""
     shapes: list[Shape] = []
     for name, (first, second) in segments:
         if name == "head":
             middle = ((first[0] + second[0]) / 2, (first[1] + second[1]) / 2)
-            shapes.append(Circle(middle, 0.55 * math.dist(first, second), "hair"))
+            shapes.append(Circle(middle, 0.55 * math.dist(first, second), style))
         elif name in LIMB_WIDTH:
-            shapes.append(rounded((first, second), LIMB_WIDTH[name] / 2, "hair", None))
+            shapes.append(rounded((first, second), LIMB_WIDTH[name] / 2, style, None))
     return tuple(shapes)
 
 

@@ -17,12 +17,12 @@ from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, ShownUnits, label, place_text
 from bikewright.studies.cockpit_solve import Solution
 from bikewright.studies.compare import Comparison
-from bikewright.studies.fitting import COMMON, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
+from bikewright.studies.fitting import KNEE_ROOM_MM, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
 from bikewright.units import suffix_of
 
 NOT_MODELLED = (
-    "Not modelled: suppleness, strength and old injuries; a bent back, rocking hips, ankling; soft tissue and clothes; the "
-    "saddle's shape. A rider who hurts is to see a doctor, whatever the numbers say."
+    "Not modelled: suppleness, strength and old injuries; a bent back, rocking hips, ankling; soft tissue and clothes; "
+    "the saddle's shape. A rider who hurts is to see a doctor, whatever the numbers say."
 )
 RANGES_NOTE = "Ranges are defaults, to place a rider to begin with; a posture outside one may still be right."
 POPULATION_NOTE = "of the surveyed are smaller (ANSUR II: soldiers of one army, not customers)"
@@ -157,11 +157,11 @@ def load_texts(posture: PostureFit, units: ShownUnits) -> list[str]:
     told = []
     if posture.front_share_pct is not None:
         told.append(f"{_text(posture.front_share_pct, SHARE, units)} of the load on the front wheel")
-    if posture.front_lift_grade_pct is not None:
-        lift = _text(posture.front_lift_grade_pct, SHARE, units)
-        told.append(f"in this posture the front wheel would lift on a grade of {lift}")
+    if posture.front_lift_grade_pct is not None and posture.name == "climb":
+        told.append(f"so it would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}")
     if posture.knee_to_bar_mm is not None:
-        told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}")
+        least = f" (at least {_text(KNEE_ROOM_MM, LENGTH, units)})" if posture.name == "climb" else ""
+        told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}{least}")
     return told
 
 
@@ -281,13 +281,12 @@ def _angle(angle: Angle) -> dict[str, Any]:
         "verdict": angle.verdict,
         "by_deg": angle.by_deg,
         "source": angle.range.source,
-        "default": angle.range.source == COMMON,
     }
 
 
 def solution_lines(solution: Solution, units: ShownUnits) -> list[str]:
     """What was solved, before what follows from it."""
-    entry = _Shown(suffix_of(solution.by), 2)
+    entry = _Shown(suffix_of(solution.by) or "", 2)
     before, after = (_number(value, entry, units) for value in (solution.before, solution.value))
     quantity = solution.reached.quantity
     first, reached = (units.value(quantity, one.number) for one in (solution.at_first, solution.reached))

@@ -19,9 +19,16 @@ from bikewright.reports.wording import ShownUnits
 from bikewright.studies.fit_pose import FitPicture, JointMark
 from bikewright.studies.fitting import Fit
 
-ARC = {"knee": 190.0, "knee_most": 150.0, "hip": 120.0, "trunk": 300.0, "elbow": 170.0, "shoulder": 130.0}
+ARC = {"knee": 190.0, "knee_most": 150.0, "hip": 150.0, "trunk": 300.0, "elbow": 170.0, "shoulder": 130.0}
 """Radius of each angle's arc [mm]."""
-SHORT_LABEL = {"knee": "knee", "knee_most": "knee", "hip": "hip", "trunk": "trunk", "elbow": "elbow", "shoulder": "shoulder"}
+SHORT_LABEL = {
+    "knee": "knee",
+    "knee_most": "knee",
+    "hip": "hip",
+    "trunk": "trunk",
+    "elbow": "elbow",
+    "shoulder": "shoulder",
+}
 NOT_MODELLED = "a bent back, ankling, soft tissue; the far arm is not drawn. Ranges are defaults to begin with"
 
 
@@ -63,7 +70,7 @@ def fit_sheet(
         not_modelled=NOT_MODELLED,
     )
     dims = (*(_angle(mark) for mark in picture.marks), *_lengths(fit, picture, units))
-    return draw_bike(picture.bike, dimensions=dims, block=block, paper=paper, scale=scale)
+    return draw_bike(picture.bike, dimensions=dims, block=block, paper=paper, scale=scale, subject="rider")
 
 
 def _angle(mark: JointMark) -> Dim:
@@ -93,10 +100,10 @@ def _lengths(fit: Fit, picture: FitPicture, units: ShownUnits) -> tuple[Dim, ...
         at = (bike.hand[0] + 130.0, 0.0)
         return (Dim(kind="vertical", label="grips", value_text=text, start=floor, end=bike.hand, at=at),)
     length = hands.seated_length_mm if picture.posture.name == "seated" else hands.climb_length_mm
-    high = max(bike.hand[1], bike.saddle[1]) + 60.0
+    low = min(bike.hand[1], bike.saddle[1]) - 105.0
     return (
         Dim(kind="horizontal", label="saddle to grip", value_text=value_text(length, LENGTH, shown_in=shown),
-            start=bike.saddle, end=bike.hand, at=(bike.saddle[0], high)),
+            start=bike.saddle, end=bike.hand, at=(bike.saddle[0], low)),
         Dim(kind="aligned", label="saddle height", value_text=value_text(fit.saddle.height_mm, LENGTH, shown_in=shown),
             start=bike.bb, end=bike.saddle, at=plus(bike.saddle, (-1.0, 0.0), 210.0)),
     )  # fmt: skip

@@ -145,10 +145,12 @@ BINDINGS: dict[str, Binding] = {
     "hip_least_deg": Binding("joints", "hip_least"),
     "elbow_deg": Binding("rest", "posture.elbow", _RIDDEN),
     "shoulder_deg": Binding("rest", "posture.shoulder", _RIDDEN),
-    "knee_to_bar_mm": Binding("joints", "knee_to_bar", "a seated rider"),
-    "front_lift_grade_pct": Binding("rest", "front_lift", "a state to climb in: standing, seated or climbing"),
-    "saddle_height_lowest_mm": Binding("post", "lowest", _POST_LOW),
-    "saddle_height_highest_mm": Binding("post", "highest", _POST_HIGH),
+    "knee_to_bar_mm": Binding("joints", "knee_to_bar", "a rider in this state who sits"),
+    "front_lift_grade_pct": Binding(
+        "rest", "front_lift", "a rider in this state who rolls or climbs: standing, seated, climbing"
+    ),
+    "saddle_lowest_mm": Binding("post", "lowest", _POST_LOW),
+    "saddle_highest_mm": Binding("post", "highest", _POST_HIGH),
     "post_inserted_mm": Binding("post", "inserted", _POST_IN),
     "stance_width_mm": Binding("post", "stance", _STANCE),
     "heel_to_stay_mm": Binding("post", "heel", f"{_STANCE}, and the stay's outer face (stay_outer_mm)"),

@@ -125,7 +125,14 @@ GRAPH = Graph(
         Group("joints", (), joints.joints, needs=("rest", "rider", "fit"), by_state=True),
         Group(
             "post",
-            ("parts.seatpost", "parts.saddle", "parts.crank", "geometry_row", "settings.saddle_back_mm"),
+            (
+                "parts.seatpost",
+                "parts.saddle",
+                "parts.crank",
+                "geometry_row",
+                "settings.saddle_back_mm",
+                "saddle_height_mm",
+            ),
             joints.post,
             needs=("table", "fit"),
         ),

@@ -3,6 +3,7 @@
 Millimetres in ground axes, as in `bikewright.studies.pose`.
 """
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from math import atan2, degrees, dist
 
@@ -84,36 +85,44 @@ def fit_picture(fit: Fit, name: str) -> FitPicture:
     )
     bb, pedal = place(contacts.bb), place(pose.pedals[0])
     turn = degrees(atan2(pedal[1] - bb[1], pedal[0] - bb[0]))
-    bike = replace(pose_of(answer, state), rider=rider, crank_deg=turn)
+    bike = replace(pose_of(answer, state), rider=rider, crank_deg=turn, axle_path=None)
     up = (contacts.up[0] + contacts.bb[0], contacts.up[1] + contacts.bb[1])
-    plumb = plane_unit(bb, place(up))
-    return FitPicture(posture, bike, tuple(_marks(posture, pose, place, plumb)))
+    plumb = _unit(bb, place(up))
+    legs = (0, 1) if name != "standing" else (taken.knees.index(taken.knee_least), taken.hips.index(min(taken.hips)))
+    return FitPicture(posture, bike, tuple(_marks(posture, pose, place, plumb, legs)))
 
 
-def plane_unit(start: Point, end: Point) -> Point:
-    """Unit vector from one point to another."""
+def _unit(start: Point, end: Point) -> Point:
+    """From one point to another, of length one."""
     length = dist(start, end)
     return (end[0] - start[0]) / length, (end[1] - start[1]) / length
 
 
-def _marks(posture, pose: Pose, place, plumb: Point):  # type: ignore[no-untyped-def]
-    """Where each angle of a posture is drawn. The first leg is the straighter one."""
+def _marks(
+    posture: PostureFit, pose: Pose, place: Callable[[plane.Point], Point], plumb: Point, legs: tuple[int, int]
+) -> Iterator[JointMark]:
+    """Where each angle of a posture is drawn: the knee at the first leg, the hip at the second.
+
+    A seated hip is most closed between top and level of its crank, where no leg is drawn: it stands in the table alone.
+    """
     hip, shoulder, elbow, hand = (place(point) for point in (pose.hip, pose.shoulder, pose.elbow, pose.hand))
-    knees, ankles = tuple(place(knee) for knee in pose.knees), tuple(place(ankle) for ankle in pose.ankles)
+    knees, ankles = [place(knee) for knee in pose.knees], [place(ankle) for ankle in pose.ankles]
 
     def on(start: Point, end: Point) -> Point:
         """Past a joint in the direction in which a segment came: the straight limb."""
-        ux, uz = plane_unit(start, end)
+        ux, uz = _unit(start, end)
         return end[0] + LEG * ux, end[1] + LEG * uz
 
     above = hip[0] + 2.0 * LEG * plumb[0], hip[1] + 2.0 * LEG * plumb[1]
     places = {
-        "knee": (knees[0], on(hip, knees[0]), ankles[0]),
+        "knee": (knees[legs[0]], on(hip, knees[legs[0]]), ankles[legs[0]]),
         "knee_most": (knees[1], on(hip, knees[1]), ankles[1]),
-        "hip": (hip, shoulder, knees[1]),
+        "hip": (hip, shoulder, knees[legs[1]]),
         "trunk": (hip, above, shoulder),
         "elbow": (elbow, on(shoulder, elbow), hand),
         "shoulder": (shoulder, hip, elbow),
     }
     for angle in posture.angles:
+        if angle.name == "hip" and posture.name != "standing":
+            continue
         yield JointMark(angle, *places[angle.name])

@@ -25,7 +25,8 @@ from bikewright.physics.population import percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
 from bikewright.studies import crossing
 from bikewright.studies.evaluate import Answer, evaluate
-from bikewright.studies.joints import PostPlace, joints_of
+from bikewright.studies.joints import joints_of
+from bikewright.studies.post_fit import DropperFit, dropper_fit
 from bikewright.studies.resting import Settled, contacts_in
 from bikewright.studies.standing import Fit as Places
 from bikewright.studies.states import STANCES, Solved
@@ -132,50 +133,6 @@ class SaddleFit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShelfPost:
-    """Another post on the shelf, in this size for this rider."""
-
-    name: str
-    drop_mm: float
-    fits: bool
-    reason: str
-    """Why not, or what it waits for; empty where it fits."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DropperFit:
-    """The post in this size at this rider's height. None where a field waits for something."""
-
-    post: str
-    """Name of the post on the bike; empty while there is none."""
-    drop_mm: float
-    collar_mm: float | None
-    """Seat tube, along its axis."""
-    lowest_mm: float | None
-    """Lowest saddle height, not lowered."""
-    highest_mm: float | None
-    """Highest saddle height, at the minimum insertion."""
-    inserted_mm: float | None
-    """Below the collar at this rider's height."""
-    insertion_min_mm: float | None
-    clamp_over_collar_mm: float | None
-    """Rail clamp over the collar at this rider's height, not lowered."""
-    lowered_over_collar_mm: float | None
-    """The same with the post lowered."""
-    drop_room_mm: float | None
-    """Largest drop that room between collar and rail clamp, less this post's stack, leaves."""
-    saddle_to_tyre_mm: float | None
-    """Lowered saddle to the tyre with the rear at full travel."""
-    refusal: str
-    """Why this post cannot be used so, by how much; empty where it can, or where that is not known."""
-    waits: str
-    """What must be known for a full answer; empty where nothing is missing."""
-    shelf: tuple[ShelfPost, ...]
-    longest: str
-    """Post with the longest drop on the shelf that fits; empty where none does, or no shelf was given."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class CockpitFit:
     """Hands against saddle and ground. None where it waits for something."""
 
@@ -228,7 +185,7 @@ class Fit:
     dropper: DropperFit
     cockpit: CockpitFit
     fits: bool
-    """No posture refused, no angle outside its range, post not refused."""
+    """No posture refused, no angle outside its range, room for knee, saddle and heel, post not refused."""
     reasons: tuple[str, ...]
     """A sentence for each thing missed, by how much; empty where it fits."""
 
@@ -237,29 +194,34 @@ RANGES: dict[PostureName, dict[str, Range]] = {
     "standing": {
         "knee": Range(low=25, high=80, source=COMMON),
         "hip": Range(low=65, high=135, source=COMMON),
-        "trunk": Range(low=25, high=70, source=COMMON),
+        "trunk": Range(low=30, high=55, source=COMMON),
         "elbow": Range(low=25, high=100, source=COMMON),
-        "shoulder": Range(low=25, high=110, source=COMMON),
+        "shoulder": Range(low=38, high=55, source=COMMON),
     },
     "climb": {
         "knee": Range(low=20, high=45, source=COMMON),
         "knee_most": Range(low=None, high=125, source=COMMON),
         "hip": Range(low=55, high=None, source=COMMON),
-        "trunk": Range(low=5, high=50, source=COMMON),
+        "trunk": Range(low=5, high=45, source=COMMON),
         "elbow": Range(low=10, high=70, source=COMMON),
-        "shoulder": Range(low=25, high=95, source=COMMON),
+        "shoulder": Range(low=35, high=65, source=COMMON),
     },
     "seated": {
         "knee": Range(low=25, high=35, source=HOLMES),
         "knee_most": Range(low=None, high=120, source=COMMON),
         "hip": Range(low=55, high=None, source=COMMON),
-        "trunk": Range(low=10, high=50, source=COMMON),
+        "trunk": Range(low=10, high=45, source=COMMON),
         "elbow": Range(low=10, high=60, source=COMMON),
-        "shoulder": Range(low=30, high=95, source=COMMON),
+        "shoulder": Range(low=38, high=65, source=COMMON),
     },
 }
-"""Degrees, in the model's own measures. Defaults, shown as such. The knee's published range is one for level ground: on
-the climb the rider's pelvis and feet stay as they are to the plumb line while the bike turns, which bends it more."""
+"""Degrees, in the model's own measures, for arms bent as its riders bend them. Defaults, shown as such. The knee's
+published range is one for level ground: on the climb the rider's pelvis and feet stay as they are to the plumb line
+while the bike turns, which bends it more."""
+
+KNEE_ROOM_MM = 160.0
+"""Least from the knee joint to the bar on the climb: half a knee, a pad, and room to turn the bar. A default; common
+practice, no source."""
 
 _STATES: dict[PostureName, tuple[str, str]] = {
     "standing": ("standing on level cranks", "standing"),
@@ -323,7 +285,7 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
     places: Places = answer.group("fit")
     postures = tuple(_posture_fit(answer, body, places, name, sag) for name in _STATES)
     saddle = _saddle_fit(answer, body, tube, chosen, sag)
-    dropper = _dropper(answer, shelf)
+    dropper = dropper_fit(answer, shelf)
     hands = _cockpit(answer, rider, postures)
     reasons = (*(text for posture in postures for text in _reasons(posture)), *_room_reasons(dropper, hands))
     return Fit(
@@ -378,9 +340,9 @@ def at_own_height(build: Build) -> tuple[Build, str]:
         return with_value(build, "saddle_height_mm", rider.saddle_height_mm), f"{rider.name}'s own"
     stick = _stick(evaluate(build), crossing.body(rider))
     seat = crossing.seat_at(build, 0.0)
-    height = saddle_rules.saddle_height_at_knee(
-        stick, _seat_tube(build), seat, saddle_rules.KNEE_MIDDLE, SeatedHabit()
-    ) / MM
+    height = (
+        saddle_rules.saddle_height_at_knee(stick, _seat_tube(build), seat, saddle_rules.KNEE_MIDDLE, SeatedHabit()) / MM
+    )
     chosen = f"a knee of {saddle_rules.KNEE_MIDDLE / DEG:.0f}° at the bottom, as no height is given"
     return with_value(build, "saddle_height_mm", round(height, 2)), chosen
 
@@ -531,88 +493,16 @@ def _reasons(posture: PostureFit) -> list[str]:
             f"{posture.label}: {angle.label} {angle.value_deg:.1f}° is {angle.by_deg:.1f}° "
             f"{'over' if over else 'under'} {bound:g}° ({SHORT[angle.range.source]})"
         )
+    room = posture.knee_to_bar_mm
+    if posture.name == "climb" and room is not None and room < KNEE_ROOM_MM:
+        told.append(
+            f"{posture.label}: knee joint to bar {room:.0f} mm is {KNEE_ROOM_MM - room:.0f} mm under "
+            f"{KNEE_ROOM_MM:.0f} mm ({SHORT[COMMON]})"
+        )
     return told
 
 
-# The post
-
-
-def _dropper(answer: Answer, shelf: Iterable[Seatpost]) -> DropperFit:
-    """The post of the build, and the longest drop of the shelf that fits."""
-    build = answer.build
-    held, place = build.parts.seatpost, answer.group("post")
-    drop = 0.0 if held is None else held.drop_mm
-    clamp = None if place.clamp is None else place.clamp / MM
-    others = tuple(_shelf_post(build, other) for other in sorted(shelf, key=lambda other: -other.drop_mm))
-    return DropperFit(
-        post="" if held is None else held.name,
-        drop_mm=drop,
-        collar_mm=build.geometry_row.seat_tube_mm,
-        lowest_mm=None if place.lowest is None else place.lowest / MM,
-        highest_mm=None if place.highest is None else place.highest / MM,
-        inserted_mm=None if place.inserted is None else place.inserted / MM,
-        insertion_min_mm=None if held is None else held.insertion_min_mm,
-        clamp_over_collar_mm=clamp,
-        lowered_over_collar_mm=None if clamp is None else clamp - drop,
-        drop_room_mm=None if clamp is None or held is None or held.stack_mm is None else clamp - held.stack_mm,
-        saddle_to_tyre_mm=answer.value("saddle_clearance_mm@rear-bottomed").number,
-        refusal="" if held is None else _post_refusal(held, place),
-        waits=_post_waits(build),
-        shelf=others,
-        longest=next((other.name for other in others if other.fits and other.drop_mm > 0.0), ""),
-    )
-
-
-def _post_refusal(post: Seatpost, place: PostPlace) -> str:
-    """Why a post cannot hold the saddle where it is wanted, by how much."""
-    low, high, clamp = place.clamp_lowest, place.clamp_highest, place.clamp
-    if low is not None and high is not None and low > high:
-        return (
-            f"{post.name} cannot be put into this seat tube: it stands out {(place.stands_out or 0.0) / MM:.0f} mm too "
-            f"far, which leaves it {(low - high) / MM:.0f} mm short of its minimum insertion of "
-            f"{post.insertion_min_mm:.0f} mm; take a post with less drop"
-        )
-    if clamp is None:
-        return ""
-    if high is not None and clamp > high:
-        return (
-            f"{post.name} would stand {(clamp - high) / MM:.0f} mm further out than its minimum insertion of "
-            f"{post.insertion_min_mm:.0f} mm allows at this saddle height; take a longer post or a longer seat tube"
-        )
-    if low is not None and clamp < low:
-        cause = (
-            f"the seat tube ends {(place.stands_out or 0.0) / MM:.0f} mm too soon for it"
-            if place.stands_out
-            else "it is pushed in to its collar"
-        )
-        return (
-            f"{post.name} holds the saddle {(low - clamp) / MM:.0f} mm too high at the lowest: {cause}; take a post "
-            "with less drop, or a size with a shorter seat tube"
-        )
-    return ""
-
-
-def _post_waits(build: Build) -> str:
-    """What a full answer about the post is still short of."""
-    post, row = build.parts.seatpost, build.geometry_row
-    wanted: list[tuple[str, float | None]] = [
-        (f"sizes.{build.size}.{key}", getattr(row, key)) for key in ("seat_tube_mm", "seat_tube_bend_mm")
-    ]
-    keys = ("length_mm", "stack_mm", "insertion_min_mm", "insertion_max_mm")
-    wanted += [("a seatpost", None)] if post is None else [(f"seatpost.{key}", getattr(post, key)) for key in keys]
-    return ", ".join(name for name, found in wanted if found is None)
-
-
-def _shelf_post(build: Build, post: Seatpost) -> ShelfPost:
-    """One post of the shelf on this bike."""
-    other = with_value(build, "seatpost", post)
-    answer = evaluate(other)
-    waits = _post_waits(other)
-    reason = _post_refusal(post, answer.group("post")) or (f"waits for {waits}" if waits else "")
-    room = answer.value("saddle_clearance_mm@rear-bottomed").number
-    if not reason and room is not None and room < 0.0:
-        reason = f"lowered, the saddle meets the tyre at full travel by {-room:.0f} mm"
-    return ShelfPost(name=post.name, drop_mm=post.drop_mm, fits=not reason, reason=reason)
+# What else is judged
 
 
 def _room_reasons(dropper: DropperFit, hands: CockpitFit) -> list[str]:

@@ -94,6 +94,7 @@ POSE = thing(
     saddle=MAYBE_POINT,
     seat_axis={"anyOf": [many(POINT), {"type": "null"}]},
     crank_mm=MAYBE_NUMBER,
+    crank_deg=NUMBER,
     ring_radius_mm=MAYBE_NUMBER,
     bodies=many(thing(name=SOME, kind={"enum": ["link", "shock", "frame"]}, points=many(POINT))),
     pins=many({"type": "array", "prefixItems": [SOME, POINT], "minItems": 2, "maxItems": 2}),
@@ -125,7 +126,106 @@ CHECKED_LINE = thing(
     sizes=many(CHECKED),
 )
 
+FIT_ANGLE = thing(
+    name={"enum": ["knee", "knee_most", "hip", "trunk", "elbow", "shoulder"]},
+    value_deg=NUMBER,
+    low_deg=MAYBE_NUMBER,
+    high_deg=MAYBE_NUMBER,
+    verdict={"enum": ["inside", "low", "high"]},
+    by_deg=NUMBER,
+    source=SOME,
+)
+FIT_POSTURE = thing(
+    name={"enum": ["standing", "climb", "seated"]},
+    state=SOME,
+    stands={"enum": ["settled", "stated-sag", "table"]},
+    refusal=TEXT,
+    front_share_pct=MAYBE_NUMBER,
+    front_lift_grade_pct=MAYBE_NUMBER,
+    knee_to_bar_mm=MAYBE_NUMBER,
+    angles=many(FIT_ANGLE),
+)
+FIT_SADDLE = thing(
+    height_mm=NUMBER,
+    chosen=SOME,
+    inseam_mm=NUMBER,
+    inseam_measured={"type": "boolean"},
+    pedal_to_saddle_mm=NUMBER,
+    rules=many(
+        thing(name=SOME, source=SOME, height_mm=MAYBE_NUMBER, waits=TEXT, bike_above_mm=MAYBE_NUMBER),
+    ),
+)
+FIT_POST = thing(
+    post=TEXT,
+    drop_mm=NUMBER,
+    **dict.fromkeys(
+        (
+            "collar_mm",
+            "lowest_mm",
+            "highest_mm",
+            "inserted_mm",
+            "insertion_min_mm",
+            "clamp_over_collar_mm",
+            "lowered_over_collar_mm",
+            "drop_room_mm",
+            "saddle_to_tyre_mm",
+        ),
+        MAYBE_NUMBER,
+    ),
+    refusal=TEXT,
+    waits=TEXT,
+    shelf=many(thing(name=SOME, drop_mm=NUMBER, fits={"type": "boolean"}, reason=TEXT)),
+    longest=TEXT,
+)
+FIT_COCKPIT = thing(
+    **dict.fromkeys(
+        (
+            "seated_length_mm",
+            "seated_drop_mm",
+            "climb_length_mm",
+            "hand_height_mm",
+            "hand_over_bb_mm",
+            "foot_ahead_mm",
+        ),
+        NUMBER,
+    ),
+    stance_mm=MAYBE_NUMBER,
+    heel_to_stay_mm=MAYBE_NUMBER,
+    waits=many(SOME),
+)
+PERCENTILE = thing(
+    measure={"enum": ["stature", "inseam", "span", "mass"]},
+    value=NUMBER,
+    percent=MAYBE_NUMBER,
+    beyond={"enum": ["", "below", "above"]},
+    measured={"type": "boolean"},
+)
+
 SCHEMAS: dict[str, Schema] = {
+    "fit": document(
+        "fit",
+        build=BUILD,
+        rider=SOME,
+        fits={"type": "boolean"},
+        reasons=many(SOME),
+        percentiles=many(PERCENTILE),
+        postures=many(FIT_POSTURE),
+        saddle=FIT_SADDLE,
+        post=FIT_POST,
+        cockpit=FIT_COCKPIT,
+    ),
+    "cockpit": document(
+        "cockpit",
+        build=BUILD,
+        want={"enum": ["seated-length", "seated-drop", "hand-height", "hand-reach"]},
+        wanted_mm=NUMBER,
+        by=SOME,
+        before=NUMBER,
+        value=NUMBER,
+        at_first=VALUE,
+        reached=VALUE,
+        sizes=many(COMPARISON),
+    ),
     "answer": document("answer", build=BUILD, refusals=many(REFUSAL), values=many(VALUE), curves=many(CURVE)),
     "comparison": document("comparison", sizes=many(COMPARISON)),
     "check": document(

@@ -6,6 +6,8 @@ Axes and signs      As in `bikewright.reports.fit`.
 Left out            A date: the same fit gives the same sheet.
 """
 
+from collections.abc import Sequence
+
 from bikewright.model.digest import digest
 from bikewright.reports.fit import (
     NOT_MODELLED,
@@ -89,7 +91,7 @@ def fit_page(fit: Fit, picture: FitPicture, units: ShownUnits, paper: Paper = "a
         Prose(", ".join(f"{one.measure}: {percentile_text(fit, one.measure)}" for one in fit.percentiles)
               + f" {POPULATION_NOTE}"),
         Heading("Not modelled"),
-        Prose(f"{RANGES_NOTE} {NOT_MODELLED.removeprefix('Not modelled: ').capitalize()}", "muted"),
+        Prose(f"{RANGES_NOTE} {NOT_MODELLED}", "muted"),
     ]  # fmt: skip
     return Page(
         title="rider's fit",
@@ -123,7 +125,7 @@ def _postures(fit: Fit, units: ShownUnits) -> list[Block]:
     return blocks
 
 
-def _table(heads: tuple[tuple[str, float], ...], rows: list[tuple[str, ...]], head: bool = True) -> Table:
+def _table(heads: tuple[tuple[str, float], ...], rows: Sequence[tuple[str, ...]], head: bool = True) -> Table:
     """A table of plain texts."""
     columns = tuple(Column(text, "left", share) for text, share in heads)
     return Table(columns, tuple(Row(tuple(Cell(text) for text in row)) for row in rows), head=head)
