@@ -385,6 +385,7 @@ def _band_json(band: Band) -> dict[str, Any]:
     return {
         "middle": None if band.middle is None else _line_json(band.middle),
         "lines": [_line_json(line) for line in band.lines],
+        "outline": [list(point) for point in band.outline],
         "nearest": None
         if band.nearest is None
         else {"stature_mm": band.nearest_mm, "misses": miss_text(band.nearest, ShownUnits())},
