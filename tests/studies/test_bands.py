@@ -96,7 +96,7 @@ def test_the_outline_goes_round_the_region_once():
     outline = band_from(bounded(1600.0, 1800.0), "male").outline
 
     assert len(outline) == 2 * (2 * len(SHARE_STEPS) + 1)
-    assert outline[0] == pytest.approx((1600.0, 1600.0 * (MEAN - 3.6 * 0.0141)), abs=1.0)
+    assert outline[0] == pytest.approx((1600.0, 1600.0 * (MEAN - 3.0 * 0.0141)), abs=1.0)
 
 
 def test_the_tip_of_a_region_between_two_proportions_is_not_cut_off():

@@ -20,11 +20,11 @@ from bikewright.studies.edge_search import ASKED_MM, Asked, Found, Rooms, corner
 Point = tuple[float, float]
 """(stature, inseam) [mm]."""
 
-SHARE_STEPS = (1.2, 2.4, 3.6)
+SHARE_STEPS = (1.0, 2.0, 3.0)
 """Lines of inseam over stature beside the mean one, either way, in standard deviations of the survey."""
-TIP_HALVINGS = 3
+TIP_HALVINGS = 2
 """Halvings of the way to a proportion that fits nobody, where the tip is no corner of two bounds."""
-FINEST = 0.3
+FINEST = 0.5
 """Lines are put between two others until they are so near, in standard deviations, where their corner is not found."""
 
 
@@ -90,7 +90,13 @@ class Band:
         return tuple((stature, share * stature) for share, stature in whole) if len(whole) > 2 else ()
 
 
-def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges: Ranges | None = None) -> Band:
+def band_of(
+    build: Build,
+    column: Column,
+    guesses: Iterable[float] = (),
+    ranges: Ranges | None = None,
+    near: Line | None = None,
+) -> Band:
     """Whom a build fits.
 
     Parameters
@@ -103,6 +109,8 @@ def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges:
         Statures that may fit, to begin with [mm].
     ranges : mapping of (posture, angle) to (low, high), optional
         Bounds that stand in place of the fit's own.
+    near : Line, optional
+        A band that is nearly the same, as that of men is for women, to begin with.
 
     Returns
     -------
@@ -124,14 +132,16 @@ def band_of(build: Build, column: Column, guesses: Iterable[float] = (), ranges:
             return (Bound("", "", float("-inf"), told=str(error)),)
         return tuple(bounds_of(fit, ranges))
 
-    return band_from(rooms, column, guesses)
+    return band_from(rooms, column, guesses, near)
 
 
-def band_from(rooms: Rooms, column: Column, guesses: Iterable[float] = ()) -> Band:
+def band_from(rooms: Rooms, column: Column, guesses: Iterable[float] = (), near: Line | None = None) -> Band:
     """The band of a function that gives every bound for (inseam over stature, stature in mm)."""
     mean, deviation = INSEAM_SHARE[column], INSEAM_ON_STATURE[column].share_deviation
     asked, starts = Asked(rooms, mean), list(guesses)
-    middle = _line(asked, (), starts)
+    middle = None if near is None else _line(asked, (near,), starts)
+    if middle is None:
+        middle = _line(asked, (), starts)
     lines = [] if middle is None else [middle]
     corners: list[Corner] = []
     for side in (-1.0, 1.0):
@@ -229,7 +239,7 @@ def _line(asked: Asked, beside: Sequence[Line], guesses: list[float], climb: boo
         if low_guess < high_guess:
             low = asked.near(low_guess, low_slope)
             high = None if low is None else asked.near(high_guess, high_slope)
-            if low is not None and high is not None and low[0] < high[0]:
+            if low is not None and high is not None and low[0] < high[0] and low[2] > 0.0 > high[2]:
                 return _between(asked, low, high)
         guesses = [0.5 * (low_guess + high_guess)]
         if not climb and not asked.fits(guesses[0]):

@@ -13,7 +13,7 @@ from bikewright.model.build import Build, remade
 from bikewright.model.rider import Rider
 from bikewright.physics.population import ANSUR_II
 from bikewright.physics.population import Build as Column
-from bikewright.studies.fitting import RANGES, Fit, PostureFit, Range, fit_of
+from bikewright.studies.fitting import KNEE_ROOM_MM, RANGES, Fit, PostureFit, Range, fit_of
 from bikewright.units import MM
 
 SEATPOST = "seatpost"
@@ -120,6 +120,10 @@ def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
     """
     for posture in fit.postures:
         yield from _posture_bounds(posture, ranges or {})
+        knee = posture.knee_to_bar_mm
+        if posture.name == "climb" and knee is not None:
+            room = knee - KNEE_ROOM_MM
+            yield Bound(posture.label, "knee to bar", room / LENGTH_SCALE_MM, KNEE_ROOM_MM, "low", "mm", -room)
     post, height = fit.dropper, fit.saddle.height_mm
     lengths = (
         (SEATPOST, "saddle height", post.lowest_mm, "low", None if post.lowest_mm is None else height - post.lowest_mm),

@@ -250,7 +250,8 @@ def coverage(
     for index, build in enumerate(bare):
         found: dict[Column, Band] = {}
         for column in COLUMNS:
-            found[column] = band_of(build, column, guesses[column], ranges)
+            near = found["male"].middle if column == "female" else None
+            found[column] = band_of(build, column, guesses[column], ranges, near)
             middle = found[column].middle
             if middle is not None:
                 centre = 0.5 * (middle.low.stature_mm + middle.high.stature_mm)

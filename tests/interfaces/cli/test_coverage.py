@@ -12,7 +12,7 @@ STOCK = (QUILLBACK, "--build", "stock", *POSTS)
 LIST = QUILLBACK / "buyers.csv"
 
 
-@pytest.mark.parametrize("units", ["", "in,lb", "cm"])
+@pytest.mark.parametrize("units", ["", "in,lb"])
 def test_every_size_is_told_with_what_ends_its_band(units):
     told = ask("coverage", *STOCK, "--units", units, "--list", LIST)
 

