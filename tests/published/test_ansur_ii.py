@@ -11,6 +11,7 @@ from statistics import NormalDist
 import pytest
 
 from bikewright.physics.body import INSEAM_LIMITS, INSEAM_SHARE, SPAN_SHARE, rider_body
+from bikewright.physics.crowd import share_inside, surveyed
 from bikewright.physics.population import ANSUR_II, INSEAM_ON_STATURE, PERCENTS, at_percentile, expected_inseam
 from bikewright.sources import SOURCES
 from bikewright.units import MM
@@ -86,3 +87,23 @@ def test_the_table_is_read_at_and_between_its_points():
     assert at_percentile("male", "stature", 62.5) / MM == pytest.approx(1778.5, abs=1e-9)
     assert at_percentile("female", "mass", 1.0) == pytest.approx(46.7, abs=1e-12)
     assert at_percentile("female", "mass", 99.0) == pytest.approx(97.4, abs=1e-12)
+
+
+@pytest.mark.parametrize("build", BUILDS)
+def test_the_normal_crowd_keeps_the_printed_percentiles_of_the_stature(build):
+    """Shares below each printed stature, by the normal curve that coverage sums over. Within 2.5 points:
+    the women's median lies 2.5 mm below their mean."""
+    people = surveyed(build)
+
+    for percent, stature in zip(PERCENTS, ANSUR_II[build]["stature"].percentiles, strict=True):
+        assert 100.0 * people.share_shorter(stature) == pytest.approx(percent, abs=2.5), percent
+
+
+@pytest.mark.parametrize("build", BUILDS)
+def test_the_normal_crowd_keeps_the_printed_percentiles_of_the_inseam(build):
+    """The same for the inseam, as a region without ends in stature."""
+    people = surveyed(build)
+
+    for percent, inseam in zip(PERCENTS, ANSUR_II[build]["inseam"].percentiles, strict=True):
+        below = share_inside(people, [((0.0, 0.0), (4.0, 0.0), (4.0, inseam), (0.0, inseam))], 1)
+        assert 100.0 * below == pytest.approx(percent, abs=2.5), percent

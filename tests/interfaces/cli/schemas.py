@@ -300,7 +300,135 @@ PERCENTILE = thing(
     measured={"type": "boolean"},
 )
 
+SHARES = thing(men_pct=MAYBE_NUMBER, women_pct=MAYBE_NUMBER, mixed_pct=NUMBER)
+SPAN: Schema = {"anyOf": [thing(low_mm=NUMBER, high_mm=NUMBER, gap={"type": "boolean"}), {"type": "null"}]}
+EDGE = thing(stature_mm=NUMBER, inseam_mm=NUMBER, bound=MAYBE_TEXT)
+BAND_LINE = thing(inseam_over_stature=NUMBER, low=EDGE, high=EDGE)
+BAND = thing(
+    middle={"anyOf": [BAND_LINE, {"type": "null"}]},
+    lines=many(BAND_LINE),
+    outline=many(POINT),
+    nearest={"anyOf": [thing(stature_mm=NUMBER, misses=SOME), {"type": "null"}]},
+)
+OWN_RIDER: Schema = {"anyOf": [thing(stature_mm=NUMBER, inseam_mm=MAYBE_NUMBER, chosen=SOME), {"type": "null"}]}
+PART = thing(count={"type": "integer"}, of={"type": "integer"}, pct=MAYBE_NUMBER)
+MAYBE_TRUTH: Schema = {"type": ["boolean", "null"]}
+BUYERS = thing(
+    file=SOME,
+    agree=PART,
+    agree_first=PART,
+    returned_of_fits=PART,
+    returned_of_misfits=PART,
+    people=many(
+        thing(
+            line={"type": "integer"},
+            height_mm=NUMBER,
+            inseam_mm=NUMBER,
+            size=MAYBE_TEXT,
+            returned=MAYBE_TRUTH,
+            named=many(SOME),
+            first=MAYBE_TEXT,
+            nearest=MAYBE_TEXT,
+            misses=MAYBE_TEXT,
+        )
+    ),
+)
+FACTS = thing(
+    ("waits",),
+    reach_mm=NUMBER,
+    stack_mm=NUMBER,
+    **dict.fromkeys(("head_tube_mm", "seat_tube_mm", "rear_centre_mm", "wheelbase_mm"), MAYBE_NUMBER),
+    **dict.fromkeys(("front_share_pct", "trunk_deg", "shoulder_deg", "seated_length_mm"), MAYBE_NUMBER),
+    waits=SOME,
+)
+MAYBE_ENDS: Schema = {"anyOf": [POINT, {"type": "null"}]}
+RULE = {"enum": ["equal", "posture", "share"]}
+
 SCHEMAS: dict[str, Schema] = {
+    "coverage": thing(
+        ("buyers",),
+        format={"const": "bikewright/coverage"},
+        version={"const": 1},
+        build=BUILD,
+        people=thing(source=SOME, count=WHOLE, women_pct=NUMBER, note=SOME),
+        bounds=many(thing(posture=SOME, angle=SOME, low_deg=MAYBE_NUMBER, high_deg=MAYBE_NUMBER)),
+        sizes=many(
+            thing(
+                size=SOME,
+                key=SOME,
+                men=BAND,
+                women=BAND,
+                shares=SHARES,
+                own_rider=OWN_RIDER,
+                **dict.fromkeys(("seat_low_mm", "seat_high_mm", "hand_reach_mm", "hand_height_mm"), MAYBE_NUMBER),
+                seated_length_mm=MAYBE_NUMBER,
+            )
+        ),
+        neighbours=many(thing(smaller=SOME, larger=SOME, men=SPAN, women=SPAN, both=SHARES)),
+        any=SHARES,
+        none=SHARES,
+        several=SHARES,
+        not_modelled=SOME,
+        buyers=BUYERS,
+    ),
+    "steps": document(
+        "steps",
+        before=BUILD,
+        after=BUILD,
+        rule=RULE,
+        keep=SOME,
+        within=NUMBER,
+        met={"type": "boolean"},
+        sizes=many(
+            thing(
+                size=SOME,
+                own_rider=OWN_RIDER,
+                before=FACTS,
+                after=FACTS,
+                met={"type": "boolean"},
+                reason=MAYBE_TEXT,
+                cap_mm=MAYBE_ENDS,
+                at_cap={"type": "boolean"},
+            )
+        ),
+        changes=many(thing(address=SOME, value=NUMBER)),
+        rules=many(
+            thing(
+                rule={"enum": ["as drawn", "equal", "posture", "share"]},
+                front_share_pts=MAYBE_NUMBER,
+                trunk_deg=MAYBE_NUMBER,
+                shoulder_deg=MAYBE_NUMBER,
+                reach_steps_mm=NUMBER,
+                stack_steps_mm=NUMBER,
+                rear_centre_mm=MAYBE_ENDS,
+                wheelbase_mm=MAYBE_ENDS,
+                at_cap=many(SOME),
+                missed=many(SOME),
+            )
+        ),
+        not_modelled=SOME,
+    ),
+    "regroup": document(
+        "regroup",
+        old=BUILD,
+        new=BUILD,
+        file=MAYBE_TEXT,
+        groups=many(
+            thing(
+                people={"enum": ["men", "women"]},
+                low_mm=NUMBER,
+                high_mm=NUMBER,
+                old=MAYBE_TEXT,
+                new=MAYBE_TEXT,
+                loses={"type": "boolean"},
+                people_pct=MAYBE_NUMBER,
+                count={"type": "integer"},
+                rider=thing(stature_mm=NUMBER, inseam_mm=MAYBE_NUMBER),
+                moves=many(thing(address=SOME, before=MAYBE_NUMBER, after=MAYBE_NUMBER, steps=MAYBE_NUMBER)),
+            )
+        ),
+        not_modelled=SOME,
+    ),
     "fit": document(
         "fit",
         build=BUILD,

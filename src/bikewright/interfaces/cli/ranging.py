@@ -1,0 +1,121 @@
+"""What the commands about sizes and riders share: builds by size, riders by size, bounds, people, progress."""
+
+import time
+from collections.abc import Callable, Iterable
+from functools import partial
+from pathlib import Path
+
+import click
+
+from bikewright.errors import AddressError, UnitError
+from bikewright.model.addresses import apply, read_change, read_scalar
+from bikewright.model.build import Build
+from bikewright.model.files import Bike
+from bikewright.model.people_file import read_people
+from bikewright.model.rider import Rider
+from bikewright.reports.progress import left_text
+from bikewright.studies.bounds import Ranges, read_bounds
+from bikewright.studies.coverage import Crowd, listed, named_builds, surveyed
+from bikewright.units import read_quantity
+
+FOR = click.option(
+    "--for", "by_size", multiple=True, metavar="SIZE:ADDRESS=VALUE", help="Change one size's build; may be repeated."
+)
+OWN = click.option(
+    "--own", "own", multiple=True, metavar="SIZE=RIDER", help="Rider that a size is made for; may be repeated."
+)
+POPULATION = click.option(
+    "--population",
+    default="ansur",
+    show_default=True,
+    metavar="ansur|FILE.csv",
+    help="People that shares are told of: the survey, or a list of at least 30.",
+)
+WOMEN = click.option(
+    "--women-pct", default=50.0, show_default=True, help="Share of women among the mixed of the survey."
+)
+BOUNDS = click.option(
+    "--bound",
+    "bounds",
+    multiple=True,
+    metavar="POSTURE.ANGLE=LOW..HIGH",
+    help="Bound in degrees in place of the fit's own, as in standing.shoulder=43..52; may be repeated.",
+)
+TOLD_AFTER_S = 2.0
+
+
+def split(text: str, mark: str, form: str) -> tuple[str, str]:
+    """Two parts of an option."""
+    first, found, second = text.partition(mark)
+    if not found or not first or not second:
+        raise AddressError(f"'{text}' is not of the form {form}")
+    return first.strip(), second.strip()
+
+
+def builds_by_size(bike: Bike, build: Build, asked: Iterable[str]) -> list[Build]:
+    """A build in every size, with the changes that are asked for some of them."""
+    changes: dict[str, list[str]] = {}
+    for text in asked:
+        size, change = split(text, ":", "SIZE:ADDRESS=VALUE, as in S:seatpost=dropper-125")
+        changes.setdefault(size, []).append(change)
+    return named_builds(build, {size: partial(_changed, bike=bike, texts=texts) for size, texts in changes.items()})
+
+
+def _changed(build: Build, bike: Bike, texts: list[str]) -> Build:
+    for text in texts:
+        build = apply(build, read_change(text), bike.stock, bike.riders)
+    return build
+
+
+def own_riders(bike: Bike, asked: Iterable[str]) -> dict[str, Rider]:
+    """Riders of the folder by the size that is made for them."""
+    pairs = (split(text, "=", "SIZE=RIDER") for text in asked)
+    return {size: bike.rider(name) for size, name in pairs}
+
+
+def asked_people(population: str, women_pct: float) -> Crowd:
+    """The survey, or a list in its place."""
+    return surveyed(women_pct) if population == "ansur" else listed(read_people(Path(population)))
+
+
+def asked_ranges(bounds: Iterable[str]) -> Ranges:
+    """Bounds that stand in place of the fit's own."""
+    return read_bounds(bounds)
+
+
+def progress() -> Callable[[int, int], None]:
+    """Tells on standard error how far a study is and how long it may take, once it takes longer than two seconds."""
+    start = time.monotonic()
+
+    def tell(done: int, of: int) -> None:
+        taken = time.monotonic() - start
+        if taken > TOLD_AFTER_S and done < of:
+            click.echo(left_text(done, of, taken), err=True)
+
+    return tell
+
+
+def read_steps(asked: Iterable[str]) -> dict[str, float]:
+    """Stated steps by what is stepped [mm]."""
+    found = {}
+    for text in asked:
+        name, step = split(text, "=", "NAME=MM, as in reach=22")
+        found[name.removesuffix("_mm")] = read_mm(step, text)
+    return found
+
+
+def read_cap(text: str) -> tuple[float, float] | None:
+    """Least and most rear centre [mm]; None where none is stated."""
+    if not text:
+        return None
+    low, high = split(text, "..", "LOW..HIGH, as in 430..450")
+    return read_mm(low, text), read_mm(high, text)
+
+
+def read_mm(text: str, whole: str) -> float:
+    """A length as it is typed, bare in mm or with its unit."""
+    value = read_scalar(text)
+    try:
+        return read_quantity(text, "mm") if isinstance(value, str) else float(value)
+    except UnitError as error:
+        raise AddressError(f"'{whole}': {error}") from None

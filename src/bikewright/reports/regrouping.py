@@ -1,0 +1,113 @@
+"""An old range laid beside a new one, rider by rider, as a page of text and as JSON.
+
+Question answered   Which size does each rider go to, with what gained and lost, and who loses their size?
+Method              Those who lose their size first; then one block a group, with its changes in felt steps.
+Axes and signs      A change is new less old.
+Left out            Anything computed.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from bikewright.reports.as_json import VERSION, build_json
+from bikewright.reports.coverage import LENGTH, WHO, crowd_text, span_text, text_of
+from bikewright.reports.numbers import number_text
+from bikewright.reports.tables import columns, paragraph
+from bikewright.reports.wording import ARROW, BLANK, ShownUnits
+from bikewright.studies.regrouping import Move, Regroup, Regrouped
+
+NOT_MODELLED = (
+    "Not modelled: what a rider likes. Of the sizes that fit, the one whose own rider is nearest in stature is named; "
+    "both bikes stand at their stated sag, the saddle where the rider's legs want it."
+)
+
+
+def regroup_lines(found: Regrouped, units: ShownUnits) -> list[str]:
+    """Groups of riders as lines of text of at most 100 columns."""
+    old, new = found.old.build, found.new.build
+    heading = f"From {_bike(old)} to {_bike(new)}"
+    whom = f"Riders: the people of {found.file}." if found.file else crowd_text(found.old.crowd)
+    return [
+        *paragraph(heading),
+        *paragraph(whom),
+        "",
+        *_ends("Lose their size", (group for group in found.groups if group.loses), units),
+        *_ends("Had no size and have one", (group for group in found.groups if group.wins), units),
+        *(line for group in found.groups if group.old and group.new for line in _group(group, units)),
+        *_ends("No size before or after", (one for one in found.groups if not one.old and not one.new), units),
+        *paragraph(NOT_MODELLED),
+    ]
+
+
+def _bike(build: Any) -> str:
+    revision = f", revision {build.frame.revision}" if build.frame.revision else ""
+    return f"{build.frame.name}{revision}, {build.name}"
+
+
+def group_text(group: Regroup, units: ShownUnits) -> str:
+    """Who a group is: statures, and how many."""
+    low, high = (text_of(value, LENGTH, units) for value in (group.low_mm, group.high_mm))
+    span = low if low == high else span_text(group.low_mm, group.high_mm, units)
+    if group.count:
+        return f"{group.count} {WHO[group.column]}, {span}"
+    pct = "" if group.people_pct is None else f", {number_text(group.people_pct, 1)} % of them"
+    return f"{WHO[group.column]} of mean legs, {span}{pct}"
+
+
+def _ends(heading: str, groups: Iterable[Regroup], units: ShownUnits) -> list[str]:
+    lines = []
+    for group in groups:
+        size = group.old or group.new
+        lines += paragraph(f"{size + ': ' if size else ''}{group_text(group, units)}", 2)
+    return [heading, *lines, ""] if lines else []
+
+
+def _group(group: Regroup, units: ShownUnits) -> list[str]:
+    lines = [f"{group.old} {ARROW} {group.new}: {group_text(group, units)}"]
+    if not group.moves:
+        return [*lines, "  the old range has no such size: nothing to lay beside it", ""]
+    rider = f"told by {text_of(group.rider.stature_mm, LENGTH, units)}"
+    if group.rider.inseam_mm is not None:
+        rider += f", inseam {text_of(group.rider.inseam_mm, LENGTH, units)}"
+    rows = [_move(move, units) for move in group.moves]
+    return [*lines, f"  {rider}", *columns(rows, "lrrr", indent=4), ""]
+
+
+def _move(move: Move, units: ShownUnits) -> tuple[str, str, str, str]:
+    quantity = move.quantity
+    before, after = (units.value(quantity, value) for value in (move.before, move.after))
+    change = BLANK
+    if move.before is not None and move.after is not None:
+        change = units.change(quantity, move.before, move.after)
+    steps = "" if move.steps is None else f"{number_text(abs(move.steps), 1)} steps"
+    return quantity.label, f"{before} {ARROW} {after}", change, steps
+
+
+def regroup_json(found: Regrouped) -> dict[str, Any]:
+    """Groups of riders for programs."""
+    return {
+        "format": "bikewright/regroup",
+        "version": VERSION,
+        "old": build_json(found.old.build),
+        "new": build_json(found.new.build),
+        "file": found.file or None,
+        "groups": [
+            {
+                "people": WHO[group.column],
+                "low_mm": group.low_mm,
+                "high_mm": group.high_mm,
+                "old": group.old or None,
+                "new": group.new or None,
+                "loses": group.loses,
+                "people_pct": group.people_pct,
+                "count": group.count,
+                "rider": {"stature_mm": group.rider.stature_mm, "inseam_mm": group.rider.inseam_mm},
+                "moves": [
+                    {"address": move.address, "before": move.before, "after": move.after, "steps": move.steps}
+                    for move in group.moves
+                ],
+            }
+            for group in found.groups
+        ],
+        "not_modelled": NOT_MODELLED,
+    }
