@@ -4,10 +4,11 @@ Question answered   From what height may this end be dropped, and how fast may i
 Method              Energy. A drop: the weight over one end works against its spring from full extension to the end. A
                     step: the wheel is thrown up by the edge and is stopped by its spring, wheel and bike as two masses.
 Axes and signs      Height and travel positive as the spring closes; speed forward; a path leans backwards positive.
-Left out            Damping and friction, which take energy; the rider's arms and legs, which are counted as rigid and in
-                    truth take the larger part of a drop; the tyre, counted as rigid; the step as the other wheel feels
-                    it. Both ends are taken apart, which is exact where the square of the pitch radius is the product of
-                    the distances from the centre of mass to both axles. Numbers are for comparing set-ups, not for jumps.
+Left out            Damping and friction, which take energy; the rider's arms and legs, which are counted as rigid and
+                    in truth take the larger part of a drop; the tyre, counted as rigid; the step as the other wheel
+                    feels it. Both ends are taken apart, which is exact where the square of the pitch radius is the
+                    product of the distances from the centre of mass to both axles. Numbers are for comparing set-ups,
+                    not for jumps.
 Theory              docs/theory/landing.md
 """
 
@@ -43,7 +44,8 @@ def drop_height(energy: float, mass: float, travel: float) -> float:
     Notes
     -----
     m g (h + z) = E(z) at the end z of the travel, where the mass stands still: h = E/(m g) - z. With a linear spring
-    E = k z²/2, which is the textbook's z = d + sqrt(d² + 2 d h), d = m g/k. The wheel's own energy goes into the ground.
+    E = k z²/2, which is the textbook's z = d + sqrt(d² + 2 d h), d = m g/k. The wheel's own energy goes into the
+    ground.
     """
     for what, value in (("an energy", energy), ("a mass", mass), ("a travel", travel)):
         if not value > 0.0:
@@ -51,8 +53,8 @@ def drop_height(energy: float, mass: float, travel: float) -> float:
     height = energy / (mass * GRAVITY) - travel
     if not height >= 0.0:
         raise OutsideValidity(
-            f"{mass:.1f} kg let down by {travel / MM:.0f} mm do {mass * GRAVITY * travel:.0f} J of work, and the spring "
-            f"takes {energy:.0f} J: it bottoms without any drop. Ask with more pressure, a stiffer coil or less sag"
+            f"{mass:.1f} kg let down by {travel / MM:.0f} mm do {mass * GRAVITY * travel:.0f} J of work, and the "
+            f"spring takes {energy:.0f} J: it bottoms without any drop. Ask with more pressure, a stiffer coil or less sag"
         )
     return height
 
@@ -143,8 +145,8 @@ def step_speed(thrown: float, radius: float, height: float, held: float, lean: f
     Notes
     -----
     The axle turns about the edge, on a radius R that rises by the angle a from the ground, sin(a) = (R - h)/R. Moving
-    forward at w it rises at w cot(a). The bike moves on at v while the axle gives way backwards, w = v - c tan(lean) with
-    c the upward speed: v = c (tan(a) + tan(lean)). To stay on the edge the axle's rise would have to slow down by
+    forward at w it rises at w cot(a). The bike moves on at v while the axle gives way backwards, w = v - c tan(lean)
+    with c the upward speed: v = c (tan(a) + tan(lean)). To stay on the edge the axle's rise would have to slow down by
     w² R²/(R - h)³, the second derivative of sqrt(R² - x²); a wheel that is held down harder than that is not thrown.
     """
     if not 0.0 < height < radius:
@@ -156,7 +158,7 @@ def step_speed(thrown: float, radius: float, height: float, held: float, lean: f
     forward = thrown * slope
     if forward * forward * radius * radius / under**3 < held:
         raise OutsideValidity(
-            f"a step of {height / MM:.0f} mm does not throw the wheel at {forward:.1f} m/s: it is held on the edge. Such "
-            "a step alone does not use all of the travel; ask for a higher one"
+            f"a step of {height / MM:.0f} mm does not throw the wheel at {forward:.1f} m/s: it is held on the edge. "
+            "Such a step alone does not use all of the travel; ask for a higher one"
         )
     return thrown * (slope + math.tan(lean))

@@ -1,8 +1,9 @@
 """A coil in place of air: may this frame take one, and what changes for the same rider at the same sag?
 
-Question answered   May it be fitted, and for which reason not? How does it start, hold up and end against the air spring?
-Method              Every condition by itself, with what was found and what is allowed; an unknown one waits. Both springs
-                    are set for the same sag and laid over each other (`bikewright.physics.springs.overlay`).
+Question answered   May it be fitted, and for which reason not? How does it start, hold up and end against the air
+                    spring?
+Method              Every condition by itself, with what was found and what is allowed; an unknown one waits. Both
+                    springs are set for the same sag and laid over each other (`bikewright.physics.springs.overlay`).
 Left out            Heat, noise, the look; a coil's guide rubbing; loads on the shock's eyes from a frame that flexes.
 Theory              docs/theory/springs.md
 """
@@ -190,9 +191,7 @@ def _room(build: Build, coil: Coil | None) -> Reason:
         waits.append("a coil" if coil is None else f"wire_mm and mean_diameter_mm of '{coil.name}'")
     may: May = "waits" if limit is None or found is None else "yes" if found <= limit else "no"
     name = "" if coil is None else coil.name
-    return Reason(
-        question="room", may=may, found=found, allowed=limit, unit="mm", part=name, waits=" and ".join(waits)
-    )
+    return Reason(question="room", may=may, found=found, allowed=limit, unit="mm", part=name, waits=" and ".join(waits))
 
 
 def _bind(shock: Shock, coil: Coil | None, turns: float, why: str) -> Reason:

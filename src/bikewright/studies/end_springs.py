@@ -2,8 +2,8 @@
 
 Question answered   Which pressure, with how many volume spacers, or which stock coil with how much preload, holds this
                     force at this stroke?
-Method              Air at rest is linear in the pressure, so the pressure follows at once; a coil's preload follows from
-                    its rate. Nothing is clipped: what lies outside a limit is refused by how much.
+Method              Air at rest is linear in the pressure, so the pressure follows at once; a coil's preload follows
+                    from its rate. Nothing is clipped: what lies outside a limit is refused by how much.
 Left out            Friction: the sag is the one after a bounce.
 Theory              docs/theory/springs.md
 """
@@ -155,12 +155,12 @@ def _coil_choice(coil: Coil, stroke: float, force: float, at: float) -> CoilChoi
     if turns < LEAST_TURNS:
         refusal = f"too stiff: {exact:.2f} turns of preload would be needed, {LEAST_TURNS - exact:.2f} below the least"
     elif most is not None and turns > most + 1e-9:
-        refusal = f"too soft: {exact:.2f} turns of preload would be needed, {exact - most:.2f} above the {most:g} allowed"
+        refusal = (
+            f"too soft: {exact:.2f} turns of preload would be needed, {exact - most:.2f} above the {most:g} allowed"
+        )
     else:
         refusal = _binds(coil, stroke, turns)
-    return CoilChoice(
-        coil=coil, exact_turns=exact, turns=None if refusal else turns, refusal=refusal, base_turns=base
-    )
+    return CoilChoice(coil=coil, exact_turns=exact, turns=None if refusal else turns, refusal=refusal, base_turns=base)
 
 
 def _pressed(coil: Coil, force: float, stroke: float) -> float:

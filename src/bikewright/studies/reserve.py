@@ -1,10 +1,10 @@
 """What is left before an end bottoms: the drop and the square step that use all of its travel.
 
 Question answered   How much harder must the ground hit this set-up than another one before either end bottoms?
-Method              `bikewright.physics.landing` with the fast curve of each spring: settled at full extension for a drop,
-                    since the bike was in the air, and at the sag for a step.
-Left out            Damping, friction, tyres, the rider's arms and legs, which are counted as rigid: so these numbers are
-                    told as a ratio to a ridden or tested build, never by themselves.
+Method              `bikewright.physics.landing` with the fast curve of each spring: settled at full extension for a
+                    drop, since the bike was in the air, and at the sag for a step.
+Left out            Damping, friction, tyres, the rider's arms and legs, which are counted as rigid: so these numbers
+                    are told as a ratio to a ridden or tested build, never by themselves.
 Theory              docs/theory/landing.md
 """
 
@@ -138,16 +138,12 @@ def fast_pair(
         if end == "front":
             fork = build.parts.fork
             found, waits = (
-                (None, "a fork")
-                if fork is None
-                else fork_spring(fork, pressure_bar, spacers, turns, FAST, settled)
+                (None, "a fork") if fork is None else fork_spring(fork, pressure_bar, spacers, turns, FAST, settled)
             )
         else:
             shock = build.parts.shock
             found, waits = (
-                (None, "a shock")
-                if shock is None
-                else shock_spring(shock, pressure_bar, spacers, turns, FAST, settled)
+                (None, "a shock") if shock is None else shock_spring(shock, pressure_bar, spacers, turns, FAST, settled)
             )
         if found is None:
             raise NotKnown(f"waits for {waits}")

@@ -60,8 +60,8 @@ class EndSetup:
     limit_high_bar: float | None = None
     spacers: int | None = None
     chosen_by: ChosenBy | None = None
-    """Why this count of spacers: fewest that reach the reference's drop; most there are, still short of it; as the build
-    has it, without a reference; the only count that is known or allowed."""
+    """Why this count of spacers: fewest that reach the reference's drop; most there are, still short of it; as the
+    build has it, without a reference; the only count that is known or allowed."""
     air: tuple[AirChoice, ...] = ()
     """Every count of volume spacers."""
     coil: Coil | None = None
@@ -113,7 +113,7 @@ class _Task:
         return self.wanted_pct * PCT * self.stroke
 
 
-def springs_for(build: Build, stock: Stock, reference: Build | None = None) -> SpringSetup:
+def springs_for(build: Build, stock: Stock, reference: Build | None = None, *, bands: bool = True) -> SpringSetup:
     """Springs for the wanted sags of a build's settings.
 
     Parameters
@@ -124,6 +124,8 @@ def springs_for(build: Build, stock: Stock, reference: Build | None = None) -> S
         Its coils are chosen from.
     reference : Build, optional
         Ridden or tested, with its own rider: drops and steps are told against it.
+    bands : bool
+        Whether the friction bands are asked for, which costs as much as all else.
 
     Returns
     -------
@@ -138,6 +140,30 @@ def springs_for(build: Build, stock: Stock, reference: Build | None = None) -> S
     OutsideValidity
         If no sag is wanted where there is a spring.
     """
+    ready, chosen = _fit(build, stock, reference, bands)
+    told = _told(ready, chosen, bands)
+    name = "" if reference is None else reference.name
+    return SpringSetup(build=ready, front=told.get("front"), rear=told.get("rear"), reference=name)
+
+
+def fitted(build: Build, stock: Stock) -> Build:
+    """The build with springs for its wanted sags, for a study that needs no more than its loads.
+
+    Raises
+    ------
+    BikewrightError
+        As `springs_for`.
+    """
+    return _fit(build, stock, None, whole=False)[0]
+
+
+def _fit(
+    build: Build, stock: Stock, reference: Build | None, whole: bool
+) -> tuple[Build, dict[str, tuple[_Task, EndSetup]]]:
+    """The build with both springs set, and for each end what it had to do and what was found.
+
+    The whole answer tells the sags of neighbouring coils as well, which takes two rests more.
+    """
     if build.rider is None:
         raise NotKnown("waits for a rider: pick one with --rider, or give the build one")
     answer = evaluate(build)
@@ -146,11 +172,9 @@ def springs_for(build: Build, stock: Stock, reference: Build | None = None) -> S
     for end in ("front", "rear"):
         task = _task(answer, held, end, reference)
         if task is not None:
-            made = _set(ready, stock, task)
+            made = _set(ready, stock, task, whole)
             ready, chosen[end] = made[0], (task, made[1])
-    told = _told(ready, chosen)
-    name = "" if reference is None else reference.name
-    return SpringSetup(build=ready, front=told.get("front"), rear=told.get("rear"), reference=name)
+    return ready, chosen
 
 
 def _task(answer: Answer, held: Carried, end: End, reference: Build | None) -> _Task | None:
@@ -171,12 +195,12 @@ def _task(answer: Answer, held: Carried, end: End, reference: Build | None) -> _
     return _Task(end, part, stroke, wanted, force, over(answer, held.rest, end), base)
 
 
-def _set(build: Build, stock: Stock, task: _Task) -> tuple[Build, EndSetup]:
+def _set(build: Build, stock: Stock, task: _Task, whole: bool) -> tuple[Build, EndSetup]:
     spring = task.part.spring
     if isinstance(spring, AirChamber):
         return _set_air(build, task, spring)
     if isinstance(spring, Coil):
-        return _set_coil(build, stock, task, spring)
+        return _set_coil(build, stock, task, spring, whole)
     raise NotKnown(f"waits for the spring of '{task.part.name}'")
 
 
@@ -259,17 +283,17 @@ def _best_air(allowed: list[AirChoice], now: int, reference: Reserve | None) -> 
     return max(rated, key=lambda pair: pair[1])[0], "short"
 
 
-def _set_coil(build: Build, stock: Stock, task: _Task, spring: Coil) -> tuple[Build, EndSetup]:
-    shelf = [
-        one for one in stock.shelf("coil") if isinstance(one, Coil) and one.travel_mm == spring.travel_mm
-    ] or [spring]
+def _set_coil(build: Build, stock: Stock, task: _Task, spring: Coil, whole: bool) -> tuple[Build, EndSetup]:
+    shelf = [one for one in stock.shelf("coil") if isinstance(one, Coil) and one.travel_mm == spring.travel_mm] or [
+        spring
+    ]
     choices = coil_choices(shelf, task.part, task.stroke, task.force, task.at)
     try:
         best = best_coil(choices)
     except LimitExceeded as error:
         told = f"{_who(build)} cannot be held at {task.wanted_pct:g} % sag by the {_key(task.end)}: {error}"
         raise LimitExceeded(told) from None
-    near = tuple(_with_sag(build, task, one) for one in nearest_two(choices))
+    near = tuple(_with_sag(build, task, one) if whole else one for one in nearest_two(choices))
     found = replace(
         _start(task, "coil"),
         coil=best.coil,
@@ -303,18 +327,16 @@ def _with_sag(build: Build, task: _Task, choice: CoilChoice) -> CoilChoice:
     return replace(choice, base_sag_pct=None if sag is None else sag / PCT)
 
 
-def _told(ready: Build, chosen: dict[str, tuple[_Task, EndSetup]]) -> dict[str, EndSetup]:
+def _told(ready: Build, chosen: dict[str, tuple[_Task, EndSetup]], banded: bool) -> dict[str, EndSetup]:
     """Each end with the sag that the finished build reaches, its friction band and its reserve."""
     answer = evaluate(ready)
     settled: Settled = answer.group("rest", "standing")
-    bands: Bands = answer.group("band")
+    bands: Bands | None = answer.group("band") if banded else None
     told = {}
     for end, (task, found) in chosen.items():
         front = end == "front"
         sag = settled.sag_front if front else settled.sag_rear
-        least, most = (
-            (bands.sag_front_least, bands.sag_front_most) if front else (bands.sag_rear_least, bands.sag_rear_most)
-        )
+        least, most = _band(bands, front)
         left = None if task.reference is None else reserve(ready, task.end)
         told[end] = replace(
             found,
@@ -328,3 +350,9 @@ def _told(ready: Build, chosen: dict[str, tuple[_Task, EndSetup]]) -> dict[str, 
             else ratio(left.step_kmh, task.reference.step_kmh),
         )
     return told
+
+
+def _band(bands: Bands | None, front: bool) -> tuple[float | None, float | None]:
+    if bands is None:
+        return None, None
+    return (bands.sag_front_least, bands.sag_front_most) if front else (bands.sag_rear_least, bands.sag_rear_most)

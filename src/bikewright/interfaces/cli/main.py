@@ -17,6 +17,7 @@ from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 
 COMMANDS = {
     "check": "check",
+    "coil": "coil",
     "compare": "compare",
     "curve": "curve",
     "doctor": "doctor",
@@ -25,8 +26,10 @@ COMMANDS = {
     "note": "note",
     "serve": "serve",
     "set": "write",
+    "setup": "setup",
     "show": "show",
     "table": "table",
+    "tunes": "tunes",
     "words": "words",
 }
 """Each command and the module of this folder that holds it."""
