@@ -28,7 +28,11 @@ def test_a_sound_build_is_refused_nothing():
         (["shock.chassis.stroke_reducer_mm=30", "shock.chassis.stroke_mm=30"], "shock", "leaves the shock no stroke"),
         (["rear_wheel=27"], "rear_tyre", "made for a bead seat of 622 mm, the rear wheel has 584 mm"),
         (["post_lowered_mm=200"], "post_lowered_mm", "drops 180 mm at the most"),
-        (["rear_tyre.pressure_max_bar=2.5", "rear_tyre_bar=3"], "rear_tyre_bar", "3.00 bar is above the 2.50 bar"),
+        (
+            ["rear_tyre.pressure_max_bar=2.5", "rear_tyre_bar=3"],
+            "rear_tyre_bar",
+            "3.00 bar is 0.50 bar above the 2.50 bar",
+        ),
         (["limits.ring_teeth_max=30"], "ring", "32 teeth is larger than the frame's limit of 30"),
     ],
 )

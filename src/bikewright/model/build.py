@@ -28,7 +28,21 @@ from bikewright.model.parts import (
     Wheel,
 )
 from bikewright.model.rider import Load, Rider
-from bikewright.model.values import Count, Deg, MaybeBar, MaybeMm, Mm, Name, Named, Pct, Text, Turns, value
+from bikewright.model.values import (
+    Count,
+    Deg,
+    MaybeBar,
+    MaybeCount,
+    MaybeMm,
+    Mm,
+    MmPerS,
+    Name,
+    Named,
+    Pct,
+    Text,
+    Turns,
+    value,
+)
 
 V = TypeVar("V")
 
@@ -103,6 +117,17 @@ class Settings:
     shock_preload_turns: Turns = Field(default=0.0, ge=0, le=20)
     front_tyre_bar: MaybeBar = Field(default=None, ge=0.5, le=12)
     rear_tyre_bar: MaybeBar = Field(default=None, ge=0.5, le=12)
+    terrain: Literal["smooth", "mixed", "rough"] = "mixed"
+    """Ground that tyre pressures are chosen for."""
+    fork_rebound_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    """Where the dial stands, from the end that the damper counts from."""
+    fork_compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    fork_high_compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    shock_rebound_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    shock_compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    shock_high_compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    damping_speed_mm_s: MmPerS = Field(default=150.0, gt=0, le=3000)
+    """Shaft speed, of fork and shock alike, at which damping ratios are told."""
 
 
 @value

@@ -1,7 +1,7 @@
 """A bike is a folder of TOML files; this reads it.
 
-``bike.toml`` holds the frame, ``parts/*.toml`` what it may be built with, ``riders.toml``, ``brief.toml``
-and ``builds.toml`` the rest. Reading gives frozen values, or one error that names every fault with file,
+``bike.toml`` holds the frame, ``parts/*.toml`` what it may be built with, ``riders.toml``, ``brief.toml``,
+``builds.toml`` and ``tunes.toml`` the rest. Reading gives frozen values, or one error that names every fault with file,
 line and column. Nothing is guessed and nothing is half loaded. Guide: docs/guide/model-files.md
 """
 
@@ -19,6 +19,7 @@ from bikewright.model.readers import read_brief, read_riders, read_stock
 from bikewright.model.revision import Sheets, read_sheets
 from bikewright.model.rider import Rider
 from bikewright.model.stock import Stock
+from bikewright.model.tune import BaseTune, read_tunes
 from bikewright.model.values import Text, value
 
 MOST_FAULTS = 200
@@ -44,6 +45,8 @@ class Bike:
     brief: Brief = Brief()
     builds: tuple[Build, ...] = ()
     """The datum build first, then the others as they are written."""
+    tunes: tuple[BaseTune, ...] = ()
+    """Set-ups that were ridden."""
     files: tuple[FileRead, ...] = ()
     """What was read; `write_changes` uses it to see that nothing was changed by somebody else."""
 
@@ -72,6 +75,19 @@ class Bike:
         if name not in riders:
             raise AddressError(f"no rider is called '{name}'. {near(name, riders)}")
         return riders[name]
+
+    def tune(self, name: str) -> BaseTune:
+        """One base tune.
+
+        Raises
+        ------
+        AddressError
+            If there is none of that name: names the nearest.
+        """
+        tunes = {tune.name: tune for tune in self.tunes}
+        if name not in tunes:
+            raise AddressError(f"no base tune is called '{name}'. {near(name, tunes)}")
+        return tunes[name]
 
 
 def read_bike(folder: str | Path, texts: Mapping[Path, str] | None = None) -> Bike:
@@ -116,8 +132,9 @@ def _bike(sheets: Sheets, faults: list[Fault]) -> Bike | None:
     if disagreements:
         return None  # a build on such a frame would tell the same again
     builds = read_builds(Around(sheets, frame, datum, stock, riders), faults)
+    tunes = read_tunes(sheets.tunes, builds, riders, faults)
     files = tuple(FileRead(file=file.shown, sha256=file.sha256) for file in sheets.files)
-    return Bike(frame=frame, stock=stock, riders=riders, brief=brief, builds=builds, files=files)
+    return Bike(frame=frame, stock=stock, riders=riders, brief=brief, builds=builds, tunes=tunes, files=files)
 
 
 def _told(faults: list[Fault], files: list[str]) -> list[Fault]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from bikewright.model.build import Build
-from bikewright.model.parts import AirChamber, Coil
+from bikewright.model.parts import AirChamber, Coil, Damper
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,15 @@ class Refusal:
 
 def refusals(build: Build) -> tuple[Refusal, ...]:
     """Everything about a build that the frame or a part does not allow; empty for a sound build."""
-    return (*_fork(build), *_shock(build), *_springs(build), *_wheels(build), *_drive(build), *_seat(build))
+    return (
+        *_fork(build),
+        *_shock(build),
+        *_springs(build),
+        *_dials(build),
+        *_wheels(build),
+        *_drive(build),
+        *_seat(build),
+    )
 
 
 def _over(what: str, found: float | None, limit: float | None, address: str, remedy: str) -> Iterator[Refusal]:
@@ -123,6 +131,51 @@ def _spring(
     )
 
 
+def _dials(build: Build) -> Iterator[Refusal]:
+    """Dials that stand where they have no clicks."""
+    for end in ("fork", "shock"):
+        part = getattr(build.parts, end)
+        damper: Damper | None = None if part is None else part.damper
+        for circuit in ("rebound", "compression", "high_compression"):
+            key = f"{end}_{circuit}_clicks"
+            total = None if damper is None else getattr(damper, f"{circuit}_clicks")
+            clicks = getattr(build.settings, key)
+            if total is not None and clicks is not None and clicks > total:
+                dial = circuit.replace("high_compression", "high-speed compression")
+                text = f"{clicks} clicks of {dial} are {clicks - total} more than the {total} that the {end} has."
+                yield Refusal(key, f"{text} Count them again.")
+
+
+STRAIGHT_SIDE_BAR = 5.0
+"""Most for a tubeless tyre on a rim with straight sides. ISO 5775-1 and ETRTO (from memory)."""
+
+
+def tyre_limit(build: Build, end: str) -> tuple[float | None, str]:
+    """The lowest pressure limit of a tyre, its rim and the straight-side rule.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+    end : str
+        ``front`` or ``rear``.
+
+    Returns
+    -------
+    limit, name : float or None, str
+        None and an empty text where nothing is known. [bar]
+    """
+    wheel, tyre = getattr(build.parts, f"{end}_wheel"), getattr(build.parts, f"{end}_tyre")
+    found: list[tuple[float, str]] = [
+        (part.pressure_max_bar, f"'{part.name}'")
+        for part in (wheel, tyre)
+        if part is not None and part.pressure_max_bar is not None
+    ]
+    if wheel is not None and tyre is not None and wheel.hooked is False and tyre.tubeless:
+        found.append((STRAIGHT_SIDE_BAR, "a rim with straight sides, with a tubeless tyre,"))
+    return min(found, default=(None, ""))
+
+
 def _wheels(build: Build) -> Iterator[Refusal]:
     parts, limits = build.parts, build.frame.limits
     for end, wheel, tyre in (
@@ -136,13 +189,16 @@ def _wheels(build: Build) -> Iterator[Refusal]:
                 f"{wheel.bead_seat_mm:g} mm. Change the tyre together with the wheel.",
             )
         pressure = build.settings.front_tyre_bar if end == "front" else build.settings.rear_tyre_bar
-        for part in (wheel, tyre):
-            limit = None if part is None else part.pressure_max_bar
-            if part is not None and limit is not None and pressure is not None and pressure > limit:
-                yield Refusal(
-                    f"{end}_tyre_bar",
-                    f"{pressure:.2f} bar is above the {limit:.2f} bar that '{part.name}' allows. Let air out.",
-                )
+        limit, name = tyre_limit(build, end)
+        if limit is not None and pressure is not None and pressure > limit:
+            text = f"{pressure:.2f} bar is {pressure - limit:.2f} bar above the {limit:.2f} bar that {name} allows."
+            yield Refusal(f"{end}_tyre_bar", f"{text} Let air out.")
+        least = None if tyre is None else tyre.pressure_min_bar
+        if tyre is not None and least is not None and pressure is not None and pressure < least:
+            text = (
+                f"{pressure:.2f} bar is {least - pressure:.2f} bar below the {least:.2f} bar that '{tyre.name}' needs."
+            )
+            yield Refusal(f"{end}_tyre_bar", f"{text} Pump it up.")
     rear = parts.rear_tyre
     width = None if rear is None else rear.width_mm
     yield from _over(

@@ -24,9 +24,11 @@ from bikewright.model.values import (
     MaybeNPerMm,
     MaybePct,
     Mm,
+    MmPerS,
     Name,
     Newton,
     NPerMm,
+    NSPerMm,
     Number,
     Pct,
     Text,
@@ -151,12 +153,54 @@ class Friction:
 
 
 @value
+class Knee:
+    """Damping as two straight lines: one coefficient up to a shaft speed, another above it."""
+
+    low_n_s_per_mm: NSPerMm = Field(gt=0, le=100)
+    """Force for each mm/s below the knee."""
+    knee_mm_s: MmPerS = Field(gt=0, le=5000)
+    """Shaft speed at which the valve opens."""
+    high_n_s_per_mm: NSPerMm = Field(ge=0, le=100)
+    """Further force for each further mm/s."""
+
+
+@value
+class Circuit:
+    """What one dial of a damper does: a measured table, or coefficients at both of its ends.
+
+    Speeds and forces are written without sign: the circuit says which way the shaft moves.
+    """
+
+    clicks: Annotated[tuple[Count, ...], Listed, Field(max_length=61)] = ()
+    """Positions of the dial that were measured, counted from the damper's counted end, rising."""
+    speed_mm_s: Annotated[tuple[MmPerS, ...], Listed, Field(max_length=60)] = ()
+    """Shaft speeds that were measured, rising, the same at every position."""
+    force_n: Annotated[tuple[Annotated[tuple[Newton, ...], Listed], ...], Listed, Field(max_length=61)] = ()
+    """Force at each speed, one row for each position."""
+    other_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    """Where the other compression dial stood meanwhile."""
+    closed: Knee | None = None
+    """Coefficients with the dial closed, where no table was measured."""
+    open: Knee | None = None
+    """Coefficients with the dial open."""
+
+
+@value
 class Damper:
     """What can be turned on a damper. Clicks are counted on this unit and name their end."""
 
     rebound_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    """Clicks from end to end, counted on this unit."""
     compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    """Of the compression dial, or of the low-speed one where there are two."""
+    high_compression_clicks: MaybeCount = Field(default=None, ge=0, le=60)
+    """Of the high-speed compression dial; unknown where there is none."""
     counted_from: Literal["closed", "open"] = "closed"
+    clicks_per_turn: Annotated[Number | None, Field(gt=0, le=60)] = None
+    """Where the part counts turns."""
+    rebound: Circuit = Circuit()
+    compression: Circuit = Circuit()
+    high_compression: Circuit = Circuit()
 
 
 @value
@@ -348,7 +392,21 @@ class Wheel(Part):
     bead_seat_mm: Mm = Field(ge=300, le=700)
     """Bead seat diameter (ISO 5775): 622, 584, 559."""
     rim_inner_mm: MaybeMm = Field(default=None, gt=10, le=80)
+    rim_height_mm: MaybeMm = Field(default=None, gt=2, le=20)
+    """Edge of the rim above the bead seat: where a tyre is pinched."""
+    hooked: Flag | None = None
+    """False for straight sides, which carry a tubeless tyre up to 5 bar; unknown when absent."""
     pressure_max_bar: MaybeBar = Field(default=None, gt=0, le=12)
+
+
+@value
+class Insert:
+    """A foam ring inside a tyre."""
+
+    height_mm: Mm = Field(gt=0, le=60)
+    """Above the edge of the rim, before it is pressed."""
+    rate_n_per_mm: MaybeNPerMm = Field(default=None, gt=0, le=500)
+    """Of a stretch that an edge presses; unknown: it takes up no energy in the answer."""
 
 
 @value
@@ -360,6 +418,13 @@ class Tyre(Part):
     """Section width."""
     radius_mm: MaybeMm = Field(default=None, gt=200, le=450)
     """Measured, mounted and inflated, unloaded."""
+    measured_on_mm: MaybeMm = Field(default=None, gt=10, le=80)
+    """Inner width of the rim on which the section width was measured."""
+    casing: Literal["light", "trail", "reinforced"] | None = None
+    """How stiff the casing is by itself; unknown when absent, and then counted as nought."""
+    tubeless: Flag = True
+    insert: Insert | None = None
+    pressure_min_bar: MaybeBar = Field(default=None, gt=0, le=12)
     pressure_max_bar: MaybeBar = Field(default=None, gt=0, le=12)
 
     @property

@@ -10,8 +10,9 @@ from typing import Any
 
 from bikewright.errors import AddressError, Fault, UnitError
 from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.damper_table import CIRCUITS, unsound
 from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
-from bikewright.model.parts import KINDS, Fork, Part
+from bikewright.model.parts import KINDS, Fork, Part, Shock
 from bikewright.model.places import Path
 from bikewright.model.rider import Rider
 from bikewright.model.stock import Shelf, Stock
@@ -87,7 +88,22 @@ def _part(kind: str, name: str, table: dict[str, Any], coils: Stock, sheet: Shee
         told = "The fork's length is its bottomed length and its travel. A rigid fork says so: chassis.crowns."
         faults.append(sheet.fault((*path, "spring", "travel_mm"), found="no travel", remedy=told))
         return None
+    if isinstance(part, Fork | Shock):
+        told_of_tables = list(_table_faults(part, sheet, path))
+        faults.extend(told_of_tables)
+        return None if told_of_tables else part
     return part
+
+
+def _table_faults(part: Fork | Shock, sheet: Sheet, path: Path) -> Iterator[Fault]:
+    """What is wrong with the measured tables of a damper, each where it stands."""
+    if part.damper is None:
+        return
+    for circuit in CIRCUITS:
+        for one in unsound(part.damper, circuit):
+            steps = [step for step in (one.row, one.point) if step is not None]
+            at: Path = (*path, "damper", circuit, one.column, *steps)
+            yield sheet.fault(at, found=one.found, allowed=one.allowed, remedy=one.remedy)
 
 
 def _coil(text: str, coils: Stock) -> Part | None:

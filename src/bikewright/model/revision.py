@@ -17,7 +17,14 @@ from bikewright.model.parts import KINDS
 from bikewright.model.places import Path
 from bikewright.model.text_file import FORMAT, Sheet, TextFile, read_text_file
 
-BIKE, RIDERS, BRIEF, BUILDS, PARTS = "bike.toml", "riders.toml", "brief.toml", "builds.toml", "parts"
+BIKE, RIDERS, BRIEF, BUILDS, TUNES, PARTS = (
+    "bike.toml",
+    "riders.toml",
+    "brief.toml",
+    "builds.toml",
+    "tunes.toml",
+    "parts",
+)
 """The files of a folder; parts may be spread over any number of files in ``parts``."""
 DEEPEST_CHAIN = 20
 """Revisions on revisions."""
@@ -33,6 +40,7 @@ class Sheets:
     riders: Sheet
     brief: Sheet
     builds: Sheet
+    tunes: Sheet
 
     @property
     def files(self) -> tuple[TextFile, ...]:
@@ -115,7 +123,7 @@ def _folder(folder: FilePath, texts: Mapping[FilePath, str], faults: list[Fault]
     """The sheets of one folder alone."""
     stopping: list[Fault] = []
     sheets = {}
-    for name in (BIKE, RIDERS, BRIEF, BUILDS):
+    for name in (BIKE, RIDERS, BRIEF, BUILDS, TUNES):
         path = folder / name
         needed = name == BIKE or path in texts or _stands(path)
         file = _read(path, texts, stopping) if needed else None
@@ -124,7 +132,7 @@ def _folder(folder: FilePath, texts: Mapping[FilePath, str], faults: list[Fault]
     parts = _joined(folder / PARTS, [file for file in files if file is not None], faults, stopping)
     if stopping:
         raise ModelFileError(*stopping)
-    return Sheets(sheets[BIKE], parts, sheets[RIDERS], sheets[BRIEF], sheets[BUILDS])
+    return Sheets(sheets[BIKE], parts, sheets[RIDERS], sheets[BRIEF], sheets[BUILDS], sheets[TUNES])
 
 
 def _stands(path: FilePath) -> bool:
@@ -223,6 +231,7 @@ def _over(new: Sheets, old: Sheets, faults: list[Fault]) -> Sheets:
         _laid(new.riders, old.riders),
         _laid(new.brief, old.brief),
         _laid(new.builds, old.builds),
+        _laid(new.tunes, old.tunes),
     )
 
 

@@ -69,6 +69,8 @@ Bar = Annotated[float, Strict(), BeforeValidator(_in_unit("bar"))]
 NPerMm = Annotated[float, Strict(), BeforeValidator(_in_unit("n_per_mm"))]
 Newton = Annotated[float, Strict(), BeforeValidator(_in_unit("n"))]
 Pct = Annotated[float, Strict(), BeforeValidator(_in_unit("pct"))]
+MmPerS = Annotated[float, Strict(), BeforeValidator(_in_unit("mm_s"))]
+NSPerMm = Annotated[float, Strict(), BeforeValidator(_in_unit("n_s_per_mm"))]
 Turns = Annotated[float, Strict(), BeforeValidator(_in_unit("turns"))]
 
 MaybeMm = Annotated[Number | None, BeforeValidator(_in_unit("mm"))]

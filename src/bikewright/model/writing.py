@@ -20,7 +20,7 @@ from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near, shown
 from bikewright.model.files import Bike, read_bike
 from bikewright.model.parts import KINDS, SLOTS
-from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, Sheets, read_sheets
+from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, TUNES, Sheets, read_sheets
 from bikewright.model.saving import save_whole
 from bikewright.model.text_file import FORMAT, Sheet, dotted
 from bikewright.model.values import UNKNOWN
@@ -47,8 +47,8 @@ def write_changes(
         The bike's folder.
     changes : iterable of str or (str, value)
         Each an address and its value, or a text such as ``sizes.M.reach_mm=460`` or ``linkage.pins.rocker.z_mm+=2``.
-        ``builds.NAME...``, ``riders.NAME...``, ``brief.LINE...`` and ``parts.KIND.NAME...`` name things outside the
-        frame.
+        ``builds.NAME...``, ``riders.NAME...``, ``tunes.NAME...``, ``brief.LINE...`` and ``parts.KIND.NAME...`` name
+        things outside the frame.
     build : str, optional
         The build that addresses such as ``fork``, ``sag_rear_pct`` or ``fork.chassis.offset_mm`` are meant in.
         The last kind names a part, and changes it in the stock.
@@ -111,13 +111,25 @@ def _home_of(folder: Path, address: str, build: str | None, bike: Bike, sheets: 
         return folder / BUILDS, steps[1:], sheets.builds
     if root == "riders" and len(steps) > 2:
         return folder / RIDERS, steps[1:], sheets.riders
+    if root == "tunes" and len(steps) > 2:
+        return folder / TUNES, steps[1:], sheets.tunes
     if root == "brief" and len(steps) > 2:
         return folder / BRIEF, _line_of(folder, steps, sheets.brief), sheets.brief
     if root == "parts" and len(steps) > 3:
         return _parts_file(folder, steps[1:], sheets), steps[1:], sheets.parts
     if root in SLOTS or root in BUILD_ROOTS or root in ("settings", *Settings.__dataclass_fields__):
         return _home_in_build(folder, steps, bike, sheets, build)
-    known = (*_FRAME_KEYS, "builds", "riders", "parts", "brief", *SLOTS, *BUILD_ROOTS, *Settings.__dataclass_fields__)
+    known = (
+        *_FRAME_KEYS,
+        "builds",
+        "riders",
+        "tunes",
+        "parts",
+        "brief",
+        *SLOTS,
+        *BUILD_ROOTS,
+        *Settings.__dataclass_fields__,
+    )
     raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
 
 

@@ -34,7 +34,7 @@ class CircuitSetup:
     end: Literal["fork", "shock"]
     circuit: Circuit
     how: Literal["measured", "offset", "set", "unknown"]
-    """From a measured table; as an offset from the base tune; as it is set now, where nothing says better; not at all."""
+    """From a measured table; as an offset from the base tune; as it is set now, for want of better; not at all."""
     total_clicks: int | None
     """Counted on this unit."""
     from_closed: int | None
