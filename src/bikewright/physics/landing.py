@@ -54,7 +54,8 @@ def drop_height(energy: float, mass: float, travel: float) -> float:
     if not height >= 0.0:
         raise OutsideValidity(
             f"{mass:.1f} kg let down by {travel / MM:.0f} mm do {mass * GRAVITY * travel:.0f} J of work, and the "
-            f"spring takes {energy:.0f} J: it bottoms without any drop. Ask with more pressure, a stiffer coil or less sag"
+            f"spring takes {energy:.0f} J: it bottoms without any drop. Ask with more pressure, a stiffer coil or less "
+            "sag"
         )
     return height
 
