@@ -63,13 +63,12 @@ def asked_base(bike: Bike, name: str) -> BaseTune | None:
     """
     if not name:
         return None
-    tunes: tuple[BaseTune, ...] = getattr(bike, "tunes", ())
-    found = next((tune for tune in tunes if tune.name == name), None)
+    found = next((tune for tune in bike.tunes if tune.name == name), None)
     if found is not None:
         return found
     build = next((build for build in bike.builds if build.name == name), None)
     if build is None:
-        there = ", ".join([*(tune.name for tune in tunes), *(build.name for build in bike.builds)])
+        there = ", ".join([*(tune.name for tune in bike.tunes), *(build.name for build in bike.builds)])
         raise AddressError(f"no base tune and no build is called '{name}'; there are: {there}")
     return BaseTune(name=name, build=build)
 
