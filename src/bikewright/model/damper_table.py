@@ -13,10 +13,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
-from bikewright.errors import Fault, ModelFileError
+from bikewright.errors import AddressError, Fault, ModelFileError
 from bikewright.model.faults import near, shown
 from bikewright.model.parts import Circuit, Damper
+from bikewright.model.stock import Stock
 from bikewright.units import convert
 
 CIRCUITS = ("rebound", "compression", "high_compression")
@@ -364,3 +366,57 @@ def _placed(file: str, told: Unsound, lines: list[list[int]], columns: dict[str,
         allowed=told.allowed,
         remedy=told.remedy,
     )
+
+
+def table_changes(
+    stock: Stock, part: str, circuit: str, path: str | Path, total: int | None = None, other_clicks: int | None = None
+) -> tuple[tuple[str, Any], ...]:
+    """Changes that write a CSV file's table into the part that it was measured on.
+
+    Parameters
+    ----------
+    stock : Stock
+        Every part.
+    part : str
+        ``fork.NAME`` or ``shock.NAME``.
+    circuit : str
+        One of `CIRCUITS`.
+    path : str or Path
+        The CSV file.
+    total : int, optional
+        Clicks of the dial from end to end, where the part does not say it yet. [clicks]
+    other_clicks : int, optional
+        Where the other compression dial stood. [clicks]
+
+    Returns
+    -------
+    tuple of (str, value)
+        For `bikewright.model.writing.write_changes`.
+
+    Raises
+    ------
+    AddressError
+        If there is no such part.
+    ModelFileError
+        With everything that is wrong with the file.
+    """
+    kind, _, name = part.partition(".")
+    if kind not in ("fork", "shock"):
+        raise AddressError(f"'{part}' names no fork or shock. Write fork.NAME or shock.NAME")
+    held = stock.part(kind, name)
+    damper: Damper = getattr(held, "damper", None) or Damper()
+    changes: list[tuple[str, Any]] = []
+    if total is not None:
+        fields = {field: getattr(damper, field) for field in Damper.__dataclass_fields__}
+        damper = Damper(**{**fields, f"{circuit}_clicks": total})
+        changes.append((f"parts.{kind}.{name}.damper.{circuit}_clicks", total))
+    table = read_circuit(path, damper, circuit, other_clicks)
+    home = f"parts.{kind}.{name}.damper.{circuit}"
+    changes += [
+        (f"{home}.clicks", list(table.clicks)),
+        (f"{home}.speed_mm_s", list(table.speed_mm_s)),
+        (f"{home}.force_n", [list(row) for row in table.force_n]),
+    ]
+    if other_clicks is not None:
+        changes.append((f"{home}.other_clicks", other_clicks))
+    return tuple(changes)

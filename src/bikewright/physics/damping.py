@@ -12,6 +12,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from bikewright.errors import OutsideValidity
 from bikewright.units import MM, N_PER_MM
@@ -129,7 +130,7 @@ def measured(speed: Sequence[float], force: Sequence[float]) -> ForceSpeed:
     if at[0] > 0.0:
         at.insert(0, 0.0)
         push.insert(0, 0.0)
-    rising = all(after > before for before, after in zip(at, at[1:], strict=False))
+    rising = all(after > before for before, after in pairwise(at))
     if len(at) < 2 or at[0] < 0.0 or not rising or min(push) < 0.0:
         raise OutsideValidity("a damper's speeds rise from nought and its forces are not negative; correct the table")
     return ForceSpeed(tuple(map(float, at)), tuple(map(float, push)))
@@ -291,10 +292,10 @@ def click_for(dial: Dial, wanted: float, peak: float) -> float:
         if min(firm, soft) <= wanted <= max(firm, soft):
             share = 0.0 if firm == soft else (firm - wanted) / (firm - soft)
             return dial.positions[part] + share * (dial.positions[part + 1] - dial.positions[part])
-    end, reached = ("closed", found[0]) if wanted > found[0] else ("open", found[-1])
+    end, reached, which = ("closed", found[0], "little") if wanted > found[0] else ("open", found[-1], "much")
     raise OutsideValidity(
-        f"{wanted / N_PER_MM:.2f} N s/mm are wanted at {peak / MM:.0f} mm/s; the dial gives {reached / N_PER_MM:.2f} with "
-        f"all clicks {end}, {100.0 * abs(wanted / reached - 1.0):.0f} % too {'little' if wanted > reached else 'much'}"
+        f"{wanted / N_PER_MM:.2f} N s/mm are wanted at {peak / MM:.0f} mm/s; the dial gives {reached / N_PER_MM:.2f} "
+        f"with all clicks {end}, {100.0 * abs(wanted / reached - 1.0):.0f} % too {which}"
     )
 
 

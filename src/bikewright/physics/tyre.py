@@ -1,7 +1,7 @@
 """Tyres: how far a tyre gives under the load on its wheel, and what keeps its rim off an edge.
 
-Question answered   How stiff is an inflated tyre on flat ground, how much lower does its axle stand, and how much of the
-                    energy with which it meets a square edge does it take up before the edge reaches the rim?
+Question answered   How stiff is an inflated tyre on flat ground, how much lower does its axle stand, and how much
+                    of the energy with which it meets a square edge does it take up before the rim is reached?
 Method              A torus that keeps its shape is cut by the ground; the patch carries the inflation pressure and the
                     casing adds a constant rate. At an edge half of the patch is there. Energies are compared.
 Axes and signs      Drop and compression are positive where the axle comes nearer. Pressures are gauge.
@@ -110,8 +110,8 @@ def pressure_for_rate(rate: float, radius: float, section_radius: float, casing:
     """
     if not rate > casing:
         raise OutsideValidity(
-            f"the casing alone has {casing * MM:.1f} N/mm and {rate * MM:.1f} N/mm are wanted: no pressure is that low. "
-            "Take a lighter casing or a narrower tyre"
+            f"the casing alone has {casing * MM:.1f} N/mm and {rate * MM:.1f} N/mm are wanted: no pressure is that "
+            "low. Take a lighter casing or a narrower tyre"
         )
     return (rate - casing) / torus_rate(1.0, radius, section_radius)
 

@@ -20,7 +20,7 @@ class Binding:
     @property
     def rear(self) -> bool:
         """Whether a hardtail has no such quantity."""
-        return self.waits in (_SHOCK, _SHOCK_FRICTION, _DRAWN)
+        return self.waits in (_SHOCK, _SHOCK_FRICTION, _DRAWN, _SHOCK_DAMPER)
 
 
 _SEAT = "a seat angle in the geometry table"
@@ -30,6 +30,9 @@ _HANDS = "a stem, a bar and a grip"
 _BOTH = "a stem, a bar, a grip, a saddle height, and the seat tube's own angle and offset"
 _SHOCK = "a shock, whose stroke drives the linkage"
 _SHOCK_FRICTION = "the shock's measured friction"
+_FORK_DAMPER = "the fork's measured force-speed tables and its clicks as set"
+_SHOCK_DAMPER = "the shock's measured force-speed tables and its clicks as set"
+_DAMPERS = "force-speed tables and clicks of every damper"
 _CRANK = "a crank"
 _RING = "a chainring"
 _FORK_SPRING = "a fork with a known spring: its pressure or coil, piston and volumes"
@@ -160,4 +163,16 @@ BINDINGS: dict[str, Binding] = {
     "front_tyre_clearance_mm": Binding("clearance", "front_tyre", "an outline near the front tyre"),
     "rear_tyre_clearance_mm": Binding("clearance", "rear_tyre", "an outline near the rear tyre"),
     "saddle_clearance_mm": Binding("clearance", "saddle", "a saddle with its length, and what its height waits for"),
+    "front_frequency_hz": Binding("modes", "front_mode.frequency"),
+    "rear_frequency_hz": Binding("modes", "rear_mode.frequency"),
+    "heave_frequency_hz": Binding("modes", "body.heave.frequency"),
+    "pitch_frequency_hz": Binding("modes", "body.pitch.frequency"),
+    "heave_centre_mm": Binding("modes", "body.heave.centre"),
+    "pitch_centre_mm": Binding("modes", "body.pitch.centre"),
+    "front_rebound_ratio": Binding("damping", "front_rebound", _FORK_DAMPER),
+    "front_compression_ratio": Binding("damping", "front_compression", _FORK_DAMPER),
+    "rear_rebound_ratio": Binding("damping", "rear_rebound", _SHOCK_DAMPER),
+    "rear_compression_ratio": Binding("damping", "rear_compression", _SHOCK_DAMPER),
+    "heave_ratio": Binding("damping", "heave", _DAMPERS),
+    "pitch_ratio": Binding("damping", "pitch", _DAMPERS),
 }

@@ -6,7 +6,7 @@ Nothing is computed here. An absent part gives None, and whoever asked says what
 from bikewright.model.build import Build
 from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
-from bikewright.physics import cockpit, gearing, steering
+from bikewright.physics import cockpit, gearing, steering, tyre
 from bikewright.physics.plane import Point
 from bikewright.physics.table import GeometryTable
 from bikewright.units import DEG, MM
@@ -100,6 +100,29 @@ def tyre_radii(build: Build, loaded: bool) -> tuple[float, float]:
     if loaded:
         rear, front = rear - settings.rear_tyre_drop_mm, front - settings.front_tyre_drop_mm
     return rear * MM, front * MM
+
+
+def tyre_section(build: Build, end: str) -> tuple[float, float, float] | None:
+    """Outer radius, half of the section width on this rim, and the casing's own rate; None while no tyre is chosen.
+
+    ``end`` is ``front`` or ``rear``. [m, m, N/m]
+    """
+    part, wheel = getattr(build.parts, f"{end}_tyre"), getattr(build.parts, f"{end}_wheel")
+    if part is None:
+        return None
+    rim = None if wheel is None else _m(wheel.rim_inner_mm)
+    width = tyre.width_on_rim(part.width_mm * MM, rim, _m(part.measured_on_mm))
+    casing = 0.0 if part.casing is None else tyre.CASING_RATES[part.casing]
+    return part.radius_used_mm * MM, 0.5 * width, casing
+
+
+def tyre_rate(build: Build, end: str, pressure: float | None) -> float | None:
+    """Vertical rate of a tyre at a gauge pressure [Pa]; None while tyre or pressure is not known [N/m]."""
+    section = tyre_section(build, end)
+    if section is None or pressure is None:
+        return None
+    radius, half_width, casing = section
+    return tyre.vertical_rate(pressure, radius, half_width, casing)
 
 
 def ring_radius(build: Build) -> float | None:

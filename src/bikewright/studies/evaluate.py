@@ -16,7 +16,7 @@ from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build
 from bikewright.model.digest import digest
 from bikewright.quantities import CATALOGUE, STATES, Quantity
-from bikewright.studies import resting, springing, standing, suspension
+from bikewright.studies import resting, springing, standing, suspension, swinging
 from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.curves import Curve, frozen
 from bikewright.studies.graph import Graph, Group, Memory, field_of
@@ -98,6 +98,8 @@ GRAPH = Graph(
                 "frame.linkage.brake_on",
                 "parts.front_tyre",
                 "parts.rear_tyre",
+                "parts.front_wheel.rim_inner_mm",
+                "parts.rear_wheel.rim_inner_mm",
                 "settings.front_tyre_bar",
                 "settings.rear_tyre_bar",
                 "settings.front_tyre_drop_mm",
@@ -140,6 +142,35 @@ GRAPH = Graph(
                 "rider",
                 "chain",
             ),
+        ),
+        Group(
+            "modes",
+            (
+                "loads",
+                "parts.front_tyre",
+                "parts.rear_tyre",
+                "parts.front_wheel.rim_inner_mm",
+                "parts.rear_wheel.rim_inner_mm",
+                "settings.front_tyre_bar",
+                "settings.rear_tyre_bar",
+            ),
+            swinging.modes,
+            needs=("rest@standing", "linkage", "springs", "masses", "rider"),
+        ),
+        Group(
+            "damping",
+            (
+                "parts.fork.damper",
+                "parts.shock.damper",
+                *(
+                    f"settings.{end}_{circuit}_clicks"
+                    for end in ("fork", "shock")
+                    for circuit in ("rebound", "compression", "high_compression")
+                ),
+                "settings.damping_speed_mm_s",
+            ),
+            swinging.damping,
+            needs=("modes",),
         ),
         Group(
             "drive",

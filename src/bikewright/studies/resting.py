@@ -30,7 +30,6 @@ from bikewright.physics.posture import (
 from bikewright.physics.rest import GRAVITY, FrontEnd, Held, Pull, RearEnd, Rest, TyreSpring, rear_path, settle
 from bikewright.physics.springs.friction import bushing_load, friction_band
 from bikewright.physics.steering import front_axle
-from bikewright.physics.tyre import torus_rate
 from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.springing import Chain, Masses, Springs
@@ -236,14 +235,14 @@ def _locked(ask: Ask, stance: Solved, motion: Motion) -> np.ndarray | None:
 
 def _tyres(build: Build, loaded: bool) -> tuple[TyreSpring, TyreSpring]:
     """Rear and front tyre; one without a pressure gives by the stated drop under a rider."""
-    parts, settings = build.parts, build.settings
+    settings = build.settings
     rear_radius, front_radius = crossing.tyre_radii(build, loaded=False)
     found = []
-    for tyre, radius, bar, drop in (
-        (parts.rear_tyre, rear_radius, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
-        (parts.front_tyre, front_radius, settings.front_tyre_bar, settings.front_tyre_drop_mm),
+    for end, radius, bar, drop in (
+        ("rear", rear_radius, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
+        ("front", front_radius, settings.front_tyre_bar, settings.front_tyre_drop_mm),
     ):
-        rate = None if tyre is None or bar is None else torus_rate(bar * BAR, radius, 0.5 * tyre.width_mm * MM)
+        rate = crossing.tyre_rate(build, end, None if bar is None else bar * BAR)
         found.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM if loaded else 0.0))
     return found[0], found[1]
 

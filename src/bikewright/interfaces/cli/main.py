@@ -20,6 +20,8 @@ COMMANDS = {
     "coil": "coil",
     "compare": "compare",
     "curve": "curve",
+    "damper": "damper",
+    "damping": "damping",
     "doctor": "doctor",
     "draw": "draw",
     "new": "new",
@@ -30,6 +32,7 @@ COMMANDS = {
     "show": "show",
     "table": "table",
     "tunes": "tunes",
+    "tyres": "tyres",
     "words": "words",
 }
 """Each command and the module of this folder that holds it."""
