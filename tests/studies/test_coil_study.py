@@ -169,3 +169,21 @@ def test_a_frame_without_a_coil_shock_of_its_size_waits_for_one():
     assert study.laid is None
     assert "a coil shock of this length and stroke" in reason(study, "coil bind").waits
     assert reason(study, "eyes").found * DEG > 0.0
+
+
+def test_the_support_is_told_in_clicks_where_both_dampers_were_measured():
+    air = STOCK.parts.shock
+    told = coil_study(STOCK, coil_shock(lambda one: {"damper": air.damper}))
+    bare = coil_study(STOCK, QUILLBACK.stock)
+    standing = remade(STOCK.settings, {"shock_compression_clicks": 6})
+    laid = coil_study(STOCK.changed(settings=standing), coil_shock(lambda one: {"damper": air.damper})).laid
+    firm = coil_study(
+        STOCK.changed(settings=remade(STOCK.settings, {"shock_compression_clicks": 0})),
+        coil_shock(lambda one: {"damper": air.damper}),
+    ).laid
+
+    # one row of the demo's table a click from closed: 345 N at three clicks and 222 N at six, at 100 mm/s
+    assert laid.support_from_closed == round(6 - 3 * laid.support_n / (345 - 222))
+    assert firm.support_from_closed is None and "N above what it gives closed" in firm.support_waits
+    assert bare.laid.support_from_closed is None and "a measured compression table of 'coil-" in bare.laid.support_waits
+    assert told.laid is not None

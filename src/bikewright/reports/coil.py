@@ -101,9 +101,15 @@ def _laid_lines(study: CoilStudy, laid: Laid, units: ShownUnits) -> list[str]:
         "",
         *paragraph(
             f"Low-speed compression for the same support at half travel: {offset} {way} with the coil, at the shaft, "
-            f"at {SUPPORT_MM_S:.0f} mm/s. In clicks only where the damper was measured."
+            f"at {SUPPORT_MM_S:.0f} mm/s. {_clicks(laid)}"
         ),
     ]
+
+
+def _clicks(laid: Laid) -> str:
+    if laid.support_from_closed is None:
+        return f"In clicks: waits for {laid.support_waits}."
+    return f"In clicks of '{laid.coil.name}': {laid.support_from_closed} from closed."
 
 
 def _number(value: float, unit: str, units: ShownUnits, digits: int) -> str:

@@ -137,7 +137,10 @@ def band_text(end: EndSetup) -> str:
     """Between which sags friction may leave the bike standing; empty where friction is not known."""
     if end.least_sag_pct is None or end.most_sag_pct is None:
         return ""
-    return f"friction leaves it anywhere from {end.least_sag_pct:.0f} % to {end.most_sag_pct:.0f} %"
+    least, most = (number_text(sag, 0) for sag in (end.least_sag_pct, end.most_sag_pct))
+    if least == most:
+        return "friction moves it by less than a point"
+    return f"friction leaves it anywhere from {least} % to {most} %"
 
 
 def setup_steps(setup: Setup, units: ShownUnits) -> tuple[Step, ...]:
@@ -216,26 +219,28 @@ def reserve_text(end: EndSetup) -> str:
 def _damping(setup: Setup) -> tuple[Step, ...]:
     if setup.damping is None:
         return (Step("Dampers", (), (f"Not told: {_waits(setup.damping_waits)}.",)),)
+    if not setup.damping.circuits:
+        return (Step("Dampers", (), ("Neither fork nor shock has a dial that is described.",)),)
     steps = []
     for order, title in ((("rebound",), "Rebound"), (("compression", "high_compression"), "Compression")):
+        dials = [one for one in setup.damping.circuits if one.circuit in order]
         lines = tuple(
             Line(
-                f"{one.end}" if len(order) == 1 else f"{one.end}, {CIRCUITS[one.circuit]}",
+                one.end if one.circuit != "high_compression" else f"{one.end}, {CIRCUITS[one.circuit]}",
                 clicks_text(one),
                 _clicks_beside(one),
             )
-            for one in setup.damping.circuits
-            if one.circuit in order
+            for one in dials
         )
         if lines:
-            steps.append(Step(title, lines))
+            steps.append(Step(title, lines, tuple(dict.fromkeys(one.assumption for one in dials if one.assumption))))
     return tuple(steps)
 
 
 def clicks_text(one: CircuitSetup) -> str:
-    """Clicks from closed and from open, or turns."""
+    """Clicks from closed and from open, or turns, or the offset from the base tune."""
     if one.from_closed is None:
-        return _offset(one) if one.offset_clicks is not None else BLANK
+        return BLANK if one.offset_clicks is None else f"base tune, {offset_text(one.offset_clicks)}"
     texts = [f"{one.from_closed} from closed"]
     if one.from_open is not None:
         texts.append(f"{one.from_open} from open")
@@ -244,22 +249,24 @@ def clicks_text(one: CircuitSetup) -> str:
     return ", ".join(texts)
 
 
-def _offset(one: CircuitSetup) -> str:
-    return f"base tune {number_text(one.offset_clicks or 0, 0)} clicks"
+def offset_text(clicks: int) -> str:
+    """Clicks from the base tune, and towards which end."""
+    if clicks == 0:
+        return "as it is"
+    return f"{abs(clicks)} click{'' if abs(clicks) == 1 else 's'} to {'closed' if clicks > 0 else 'open'}"
 
 
 def _clicks_beside(one: CircuitSetup) -> str:
+    texts = [one.refusal.rstrip(".")] if one.refusal else []
     if one.waits:
-        return _waits(one.waits)
-    texts = []
-    if one.refusal:
-        texts.append(one.refusal)
-    if one.least_from_closed is not None and one.most_from_closed is not None:
-        texts.append(f"{one.least_from_closed} to {one.most_from_closed} from closed")
+        texts.append(f"waits for {_waits(one.waits)}")
+    least, most = one.least_from_closed, one.most_from_closed
+    if least is not None and most is not None and least != most:
+        texts.append(f"{least} to {most} from closed")
     told = {
         "measured": "from the measured damper",
         "offset": "an offset from the base tune, no absolute",
-        "set": "as it is set: nothing says better",
+        "set": "as it is set",
         "unknown": "",
     }[one.how]
     return "; ".join(part for part in (*texts, told) if part)

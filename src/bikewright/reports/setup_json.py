@@ -157,6 +157,8 @@ def _laid(laid: Laid) -> dict[str, Any]:
             **_feel(laid, "second"),
         },
         "support_n": laid.support_n,
+        "support_from_closed": laid.support_from_closed,
+        "support_waits": laid.support_waits,
         "support_speed_mm_s": SUPPORT_MM_S,
         "wheel_travel_mm": [float(x / MM) for x in laid.travel],
         "air_force_n": [float(f) for f in laid.air_force],

@@ -28,6 +28,7 @@ from bikewright.studies.resting import Carried
 from bikewright.studies.spring_setup import SpringSetup, springs_for
 from bikewright.studies.springing import FAST, shock_spring
 from bikewright.studies.suspension import Eyes, Through
+from bikewright.studies.swinging import curve_of, dial_of, set_clicks
 from bikewright.units import DEG, MM, PCT
 
 Floats = NDArray[np.float64]
@@ -80,6 +81,10 @@ class Laid:
     """[N]"""
     support_n: float
     """Compression damping at the shaft to add at `SUPPORT_MM_S`, so that half travel is held up as by the air [N]."""
+    support_from_closed: int | None
+    """Click of the coil shock's compression dial that adds it to what the air shock's dial gives where it stands."""
+    support_waits: str
+    """Why no click is told; empty where one is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -261,6 +266,8 @@ def _laid(
     )
     middle = through.motion.stroke_at_travel(0.5 * through.rear_travel)
     air_force, coil_force = (wheel_forces(one, through.motion).force for one in (fast, wound))
+    support = float(fast.force(middle)) - float(wound.force(middle))
+    click, support_waits = _support_click(build, air, fitted, support)
     return Laid(
         air=air,
         air_setup=set_air,
@@ -271,8 +278,29 @@ def _laid(
         travel=through.motion.wheel_travel,
         air_force=air_force,
         coil_force=coil_force,
-        support_n=float(fast.force(middle)) - float(wound.force(middle)),
+        support_n=support,
+        support_from_closed=click,
+        support_waits=support_waits,
     )
+
+
+def _support_click(build: Build, air: Shock, coil: Shock, support: float) -> tuple[int | None, str]:
+    """Click of the coil's damper with the air damper's force and the support [N]; both must have been measured."""
+    speed = SUPPORT_MM_S * MM
+    dial = dial_of(coil.damper, "compression")
+    if dial is None:
+        return None, f"a measured compression table of '{coil.name}'"
+    standing = set_clicks(build.settings, air.damper, "shock", "compression")
+    curve = None if standing is None else curve_of(air.damper, "compression", standing)
+    if curve is None:
+        return None, f"a measured compression table of '{air.name}' and where its dial stands"
+    wanted = curve.at(speed) + support
+    forces = [one.at(speed) for one in dial.curves]
+    if not forces[-1] <= wanted <= forces[0]:
+        over = wanted - forces[0] if wanted > forces[0] else forces[-1] - wanted
+        end = "above what it gives closed" if wanted > forces[0] else "below what it gives open"
+        return None, f"another damper: {wanted:.0f} N are wanted at the shaft, {over:.0f} N {end}"
+    return round(float(np.interp(-wanted, [-force for force in forces], dial.positions))), ""
 
 
 def _curve(found: Assembly | None, waits: str) -> Assembly:

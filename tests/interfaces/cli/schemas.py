@@ -203,6 +203,8 @@ LAID = thing(
     air=thing(shock=SOME, pressure_bar=NUMBER, spacers=WHOLE, **FEEL),
     coil=thing(shock=SOME, coil=COIL, turns=NUMBER, **FEEL),
     support_n=NUMBER,
+    support_from_closed=WHOLE,
+    support_waits=TEXT,
     support_speed_mm_s=NUMBER,
     wheel_travel_mm=many(NUMBER),
     air_force_n=many(NUMBER),
