@@ -9,6 +9,7 @@ from bikewright.errors import NotKnown
 from bikewright.model.build import remade
 from bikewright.model.files import read_bike
 from bikewright.model.tune import BaseTune
+from bikewright.studies.damping_setup import clicks_for
 from bikewright.studies.evaluate import GRAPH, evaluate
 from bikewright.studies.setup import setup_for
 from bikewright.studies.spring_setup import springs_for
@@ -34,13 +35,36 @@ def test_the_set_build_sits_where_the_set_up_says():
 def test_tyre_pressures_found_are_those_that_the_springs_are_set_on():
     found = setup_for(STOCK, QUILLBACK.stock, BASE)
 
-    if found.tyres is None:
-        assert found.tyres_wait
-        return
     settings = found.build.settings
     assert settings.front_tyre_bar == found.tyres.front.recommended_bar
     assert settings.rear_tyre_bar == found.tyres.rear.recommended_bar
     assert springs_for(found.build, QUILLBACK.stock).front.pressure_bar == pytest.approx(settings.fork_pressure_bar)
+
+
+def test_the_set_build_has_its_dials_where_they_are_recommended():
+    found = setup_for(STOCK, QUILLBACK.stock, QUILLBACK.tune("home-trail"))
+    again = clicks_for(found.build, None)
+
+    assert {one.how for one in found.damping.circuits} == {"measured"}
+    assert [one.from_closed for one in again.circuits] == [one.from_closed for one in found.damping.circuits]
+    assert found.springs.reference == "home-trail" and found.springs.build == found.build
+    open_ = remade(STOCK.parts.shock.damper, {"counted_from": "open"})
+    parts = remade(STOCK.parts, {"shock": remade(STOCK.parts.shock, {"damper": open_})})
+    counted = setup_for(STOCK.changed(parts=parts), QUILLBACK.stock, BaseTune(name="same", build=_with(parts)))
+    rebound = next(one for one in counted.damping.circuits if (one.end, one.circuit) == ("shock", "rebound"))
+    assert counted.build.settings.shock_rebound_clicks == rebound.from_open
+
+
+def _with(parts):
+    settings = remade(STOCK.settings, {"shock_rebound_clicks": 7, "shock_compression_clicks": 6})
+    return STOCK.changed(parts=parts, settings=settings)
+
+
+def test_a_build_without_a_base_keeps_its_clicks_and_says_that_it_waits():
+    found = setup_for(COIL, QUILLBACK.stock)
+
+    assert all(one.waits for one in found.damping.circuits)
+    assert found.build.settings.shock_rebound_clicks == COIL.settings.shock_rebound_clicks
 
 
 def test_the_saddle_height_says_who_gave_it():

@@ -9,7 +9,7 @@ Left out            What the model does not hold: levers, bite points, cleats.
 Theory              docs/guide/set-up.md
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from bikewright.errors import NotKnown
@@ -92,21 +92,35 @@ def setup_for(build: Build, stock: Stock, base: BaseTune | None = None, *, bands
     except NotKnown as error:
         tyres_wait = str(error)
     springs = springs_for(pumped, stock, None if base is None else base.build, bands=bands)
+    springs = replace(springs, reference="" if base is None else base.name)
     damping, damping_waits = None, ""
     try:
         damping = clicks_for(springs.build, base)
     except NotKnown as error:
         damping_waits = str(error)
+    ready = springs.build if damping is None else _dialled(springs.build, damping)
+    springs = replace(springs, build=ready)
     return Setup(
-        build=springs.build,
+        build=ready,
         springs=springs,
         tyres=tyres,
         tyres_wait=tyres_wait,
         damping=damping,
         damping_waits=damping_waits,
-        cockpit=_cockpit(springs.build),
-        refused=refusals(springs.build),
+        cockpit=_cockpit(ready),
+        refused=refusals(ready),
     )
+
+
+def _dialled(build: Build, damping: DampingSetup) -> Build:
+    """The build with its dials where they are recommended, each counted as its damper is counted."""
+    clicks = {}
+    for one in damping.circuits:
+        damper = getattr(build.parts, one.end).damper
+        counted = one.from_closed if damper.counted_from == "closed" else one.from_open
+        if counted is not None:
+            clicks[f"{one.end}_{one.circuit}_clicks"] = counted
+    return build.changed(settings=remade(build.settings, clicks)) if clicks else build
 
 
 def _cockpit(build: Build) -> Cockpit:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from bikewright.model.digest import digest
+from bikewright.model.parts import Coil
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.numbers import number_text
 from bikewright.reports.setup import (
@@ -21,7 +22,6 @@ from bikewright.reports.setup import (
     pressure_text,
     rate_text,
     rider_text,
-    spacers_text,
     turns_text,
 )
 from bikewright.reports.sheets.page import (
@@ -46,6 +46,8 @@ from bikewright.studies.tune_table import Tune, TuneColumn, TuneTable
 
 KEY_LENGTH = 12
 """Characters of the digest that number a table."""
+SHORT = {"rebound": "reb.", "compression": "compr.", "high-speed compression": "high"}
+"""Dials in a narrow column."""
 RULE = (
     "Each build keeps its own rider's stature, inseam and posture; only the mass changes. Clicks are counted from "
     "closed. A start, to be ridden and corrected: no absolute."
@@ -60,16 +62,18 @@ class _Shown:
     told: Callable[[Setup], Cell]
 
 
-def _columns(units: ShownUnits) -> tuple[_Shown, ...]:
+def _columns(column: TuneColumn, units: ShownUnits) -> tuple[_Shown, ...]:
     """Everything that a row may tell."""
     found = []
-    for name in ("fork", "shock"):
+    parts = column.build.parts
+    for name, part in (("fork", parts.fork), ("shock", parts.shock)):
+        inside = "preload" if part is not None and isinstance(part.spring, Coil) else "spacers"
         found += [
             _Shown(name, partial(_spring, name, units)),
-            _Shown(f"{name}: spacers, preload", partial(_inside, name)),
+            _Shown(f"{name}: {inside}", partial(_inside, name)),
             _Shown(f"{name}: sag", partial(_sag, name, units)),
         ]
-    found += [_Shown(f"{end} tyre", partial(_tyre, end, units)) for end in ("front", "rear")]
+    found += [_Shown(f"tyre: {end}", partial(_tyre, end, units)) for end in ("front", "rear")]
     found += [
         _Shown(f"{name}: {CIRCUITS[circuit]}", partial(_clicks, name, circuit))
         for name in ("fork", "shock")
@@ -99,7 +103,7 @@ def _inside(name: str, setup: Setup) -> Cell:
     end = _end(setup, name)
     if end is None:
         return Cell(BLANK)
-    return Cell(spacers_text(end.spacers) if end.coil is None else turns_text(end.turns))
+    return Cell(str(end.spacers) if end.coil is None else turns_text(end.turns))
 
 
 def _sag(name: str, units: ShownUnits, setup: Setup) -> Cell:
@@ -127,7 +131,7 @@ def _rows(column: TuneColumn, units: ShownUnits) -> tuple[list[_Shown], list[tup
     """Columns that have something to tell, and each mass with its cells."""
     shown = [
         one
-        for one in _columns(units)
+        for one in _columns(column, units)
         if any(tune.setup is not None and one.told(tune.setup).text != BLANK for tune in column.tunes)
     ]
     rows = [
@@ -210,14 +214,18 @@ def tune_lines(table: TuneTable, units: ShownUnits) -> list[str]:
     for column in table.columns:
         shown, rows = _rows(column, units)
         lines.append(f"{column.build.name}, {_heading(column)}, posture of {rider_text(column.build.rider, units)}")
-        heads = [one.head.replace(": spacers, preload", "").split(": ") for one in shown]
-        told = [("rider", *(head[0] for head in heads)), ("", *(head[1] if head[1:] else "" for head in heads))]
+        narrow = [at for at, one in enumerate(shown) if not one.head.endswith(": sag")]
+        heads = [(SHORT.get(shown[at].head.partition(": ")[2], ""), shown[at].head.split(": ")) for at in narrow]
+        told = [
+            ("rider", *(head[0] for _, head in heads)),
+            ("", *(short or head[-1] if head[1:] else "" for short, head in heads)),
+        ]
         told += [
-            (measure_text(tune.mass_kg, "kg", units), *(cell.text for cell in cells))
+            (measure_text(tune.mass_kg, "kg", units), *(cells[at].text for at in narrow))
             for tune, cells in rows
             if tune.setup is not None
         ]
-        lines += columns(told, "r" * (len(shown) + 1), gap=1) if shown else []
+        lines += columns(told, "r" * (len(narrow) + 1), gap=1) if narrow else []
         for tune, _ in rows:
             if tune.refusal:
                 lines += paragraph(f"{measure_text(tune.mass_kg, 'kg', units)}: {tune.refusal}", indent=2)
