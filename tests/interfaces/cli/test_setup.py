@@ -61,6 +61,7 @@ def test_a_build_that_is_refused_is_set_up_and_ends_with_2():
         (("--build", "stock", "--base", "hill"), "no base tune and no build is called 'hill'"),
         (("--build", "stock", "--sag-rear", "0"), "a rear sag of 0 %"),
         (("--build", "stock", "--sag-front", "99"), "sag_front_pct"),
+        (("--build", "stock", "--with", "front_tyre.pressure_max_bar=0.9"), "0.9"),
         (("--build", "stock", "--out", "card.png"), "written as .pdf or .svg"),
         (("--build", "stock", "--with", "fork.spring.positive_volume_cm3=unknown"), "the positive volume"),
     ],
@@ -90,6 +91,22 @@ def test_the_table_is_told_written_and_given_as_json(tmp_path):
     (one,) = found["builds"]
     assert [tune["mass_kg"] for tune in one["tunes"]] == found["masses_kg"]
     assert all((tune["setup"] is None) == bool(tune["refusal"]) for tune in one["tunes"])
+
+
+def test_a_long_table_tells_on_standard_error_how_far_it_is(monkeypatch):
+    now = iter(range(1000))
+    monkeypatch.setattr("bikewright.interfaces.cli.setting_up.time.monotonic", lambda: float(next(now)))
+    told = ask("tunes", WHERRY, "--builds", "stock")
+
+    assert "tunes: 16 of 16, 0 s left" in told.err
+    assert "tunes: 4 of 16, 12 s left" in told.err
+    assert "left" not in told.out
+
+
+def test_a_dial_that_waits_is_named_under_the_table():
+    told = " ".join(ask("tunes", QUILLBACK, "--builds", "coil", "--base", "stock").out.split())
+
+    assert "shock rebound" in told and "waits for" in told
 
 
 def test_a_table_of_a_build_without_a_rider_is_bad_input():

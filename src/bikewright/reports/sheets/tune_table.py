@@ -145,6 +145,14 @@ def _waits(column: TuneColumn) -> list[str]:
     setups = [tune.setup for tune in column.tunes if tune.setup is not None]
     told = [f"Tyres not told: {one.tyres_wait.rstrip('.')}." for one in setups if one.tyres_wait]
     told += [f"Clicks not told: {one.damping_waits.rstrip('.')}." for one in setups if one.damping_waits]
+    dials: dict[str, list[str]] = {}
+    for one in setups:
+        for dial in () if one.damping is None else one.damping.circuits:
+            if dial.from_closed is None and dial.waits:
+                named = dials.setdefault(dial.waits, [])
+                if (name := f"{dial.end} {CIRCUITS[dial.circuit]}") not in named:
+                    named.append(name)
+    told += [f"{', '.join(names)}: waits for {waits.rstrip('.')}." for waits, names in dials.items()]
     return list(dict.fromkeys(told))
 
 
