@@ -1,8 +1,8 @@
 """How long a set-up takes: one rider on one build, and the base tune table of 16 masses on 20 builds.
 
 Kernels are loaded and the build was answered before, as in a window that is open; the rider is another one each time,
-so that nothing of the rest is remembered. The table begins with an empty memory of results. Timed is the processor time of
-the thread, which on a quiet machine is the time that passes.
+so that nothing of the rest is remembered. The table begins with an empty memory of results. Timed is the processor time
+of the thread, which on a quiet machine is the time that passes.
 """
 
 import time
