@@ -146,6 +146,24 @@ SOURCES = {
             seen=True,
         ),
         Source(
+            "denhartog",
+            "J. P. Den Hartog, Mechanical Vibrations, 4th ed., McGraw-Hill, 1956: one mass on a spring (ch. 2), "
+            "damping of equal energy and 8/(3 pi) for a square law (ch. 8).",
+            seen=False,
+        ),
+        Source(
+            "gillespie",
+            "T. D. Gillespie, Fundamentals of Vehicle Dynamics, SAE, 1992: ch. 5, bounce and pitch, centres of "
+            "oscillation.",
+            seen=False,
+        ),
+        Source(
+            "berto",
+            "F. Berto, tyre pressures for a drop of 15 per cent, Bicycling, late 1980s, as analysed by J. Heine, "
+            "Bicycle Quarterly: a road criterion.",
+            seen=False,
+        ),
+        Source(
             "practice",
             "Common practice of the trade; no source.",
             seen=True,

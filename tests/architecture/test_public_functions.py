@@ -37,6 +37,10 @@ PURE_NUMBERS = {
     "felt_step": "in the unit of the quantity",
     "line": "place in a file",
     "column": "place in a file",
+    "clicks": "count",
+    "clicks_per_turn": "count for a turn",
+    "row": "place in a table",
+    "point": "place in a table",
 }
 """Fields of the model that are numbers without a unit of their own, and why."""
 

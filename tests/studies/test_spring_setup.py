@@ -76,7 +76,7 @@ def test_each_end_depends_on_the_other():
         springs_for(changed(STOCK, f"sag_front_pct={sag}"), QUILLBACK.stock).rear.pressure_bar for sag in (15, 26)
     )
 
-    assert abs(nose_down / level - 1.0) > 0.005
+    assert abs(nose_down / level - 1.0) > 0.002
 
 
 def test_a_heavier_rider_needs_more_of_everything():

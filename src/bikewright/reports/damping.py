@@ -14,7 +14,7 @@ from bikewright.model.build import Build
 from bikewright.quantities import CATALOGUE
 from bikewright.reports.as_json import build_json, value_json
 from bikewright.reports.chart import Axis, Chart, Series, draw_chart
-from bikewright.reports.numbers import number_text
+from bikewright.reports.numbers import number_text, unit_text
 from bikewright.reports.shapes import Sheet
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, ShownUnits
@@ -48,7 +48,8 @@ def damping_lines(answer: Answer, setup: DampingSetup, units: ShownUnits) -> lis
     """Frequencies and ratios, then each dial."""
     build = answer.build
     rider = "" if build.rider is None else f", {build.rider.name}"
-    speed = f"{number_text(convert(setup.speed_mm_s, 'mm_s', units.of('mm_s')), 0)} mm/s"
+    shown = units.of("mm_s")
+    speed = f"{number_text(convert(setup.speed_mm_s, 'mm_s', shown), 0 if shown == 'mm_s' else 2)}{unit_text(shown)}"
     lines = [f"{build.frame.name}, size {build.size}, {build.name}{rider}: damping, standing", ""]
     values = damping_values(answer)
     rows = [(v.quantity.label, units.value(v.quantity, v.number)) for v in values if v.number is not None]

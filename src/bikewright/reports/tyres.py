@@ -36,11 +36,12 @@ REFERENCE = (
 _DECIMALS = {"bar": 2, "psi": 1, "mm": 1, "in": 2, "n": 0, "lbf": 0, "n_per_mm": 0, "lbf_in": 0, "kmh": 0, "pct": 1}
 
 
-def _shown(number: float | None, suffix: str, units: ShownUnits) -> str:
+def _shown(number: float | None, suffix: str, units: ShownUnits, decimals: int | None = None) -> str:
     if number is None:
         return BLANK
     shown = units.of(suffix)
-    return f"{number_text(convert(number, suffix, shown), _DECIMALS.get(shown, 1))}{unit_text(shown)}"
+    places = _DECIMALS.get(shown, 1) if decimals is None or shown != suffix else decimals
+    return f"{number_text(convert(number, suffix, shown), places)}{unit_text(shown)}"
 
 
 def tyre_lines(build: Build, setup: TyreSetup, units: ShownUnits) -> list[str]:
@@ -50,7 +51,7 @@ def tyre_lines(build: Build, setup: TyreSetup, units: ShownUnits) -> list[str]:
     lines = [f"{build.frame.name}, size {build.size}, {build.name}{rider}: tyre pressures"]
     lines += paragraph(
         f"{setup.terrain} ground: drop of {number_text(setup.wanted_drop_pct, 1)} % of the section height at the most; "
-        f"a square edge of {_shown(setup.edge_mm, 'mm', units)} at {_shown(setup.speed_kmh, 'kmh', units)}, down "
+        f"a square edge of {_shown(setup.edge_mm, 'mm', units, 0)} at {_shown(setup.speed_kmh, 'kmh', units)}, down "
         f"{number_text(setup.grade_pct, 0)} %, must just not reach the rim"
     )
     rows = [
@@ -119,16 +120,19 @@ def tyre_chart(build: Build, setup: TyreSetup, sweeps: Sequence[Sweep], units: S
         Marker(convert(end.recommended_bar, "bar", shown), end.reserve, _shown(end.recommended_bar, "bar", units))
         for end in (setup.front, setup.rear)
     )
-    edge = f"edge of {_shown(setup.edge_mm, 'mm', units)} at {_shown(setup.speed_kmh, 'kmh', units)}"
+    edge = f"edge of {_shown(setup.edge_mm, 'mm', units, 0)} at {_shown(setup.speed_kmh, 'kmh', units)}"
     return draw_chart(
         Chart(
-            title=f"{build.frame.name}, size {build.size}: reserve before the rim is struck, {edge}",
+            title=f"{build.frame.name}, size {build.size}: reserve before the rim is struck",
             x=Axis("tyre pressure", shown),
             y=Axis("reserve", low=0.0),
             series=series,
             markers=markers,
             not_modelled="grip, stretch of the casing, temperature, edges at an angle",
-            notes=("A trend: lay it beside a set-up that was ridden. Printed limits come first.",),
+            notes=(
+                f"{setup.terrain} ground, {edge}",
+                "A trend: lay it beside a set-up that was ridden. Printed limits come first.",
+            ),
         )
     )
 

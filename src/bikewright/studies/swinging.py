@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from bikewright.errors import NotKnown, OutsideValidity
+from bikewright.errors import NotKnown
 from bikewright.model.build import Build, Settings
 from bikewright.model.damper_table import total_clicks
 from bikewright.model.parts import Circuit, Damper, Knee
@@ -106,7 +106,7 @@ def modes(ask: Ask) -> Swing:
         raise NotKnown("waits for both tyres and their pressures")
     if found.bottomed or found.topped:
         where = " and ".join((*found.bottomed, *found.topped))
-        raise OutsideValidity(f"the {where} rests at an end of its travel, so it does not swing; set the springs first")
+        raise NotKnown(f"waits for springs on which the {where} does not rest at an end of its travel")
     slant = math.sin(found.head_angle)
     front = Resting(
         mass=found.front_load / GRAVITY - weights.front,

@@ -344,7 +344,8 @@ SWEEP_STEPS = 40
 
 
 def over_pressure(build: Build) -> tuple[Sweep, Sweep]:
-    """What front and rear tyre do from half to one and a half times the recommended pressure, inside their limits.
+    """What front and rear tyre do from half of the lower to one and a half times the higher pressure,
+    inside their limits.
 
     Parameters
     ----------
@@ -361,13 +362,14 @@ def over_pressure(build: Build) -> tuple[Sweep, Sweep]:
         As `pressures_for`.
     """
     setup, ground, answer = pressures_for(build), GROUNDS[build.settings.terrain], evaluate(build)
-    return _sweep(answer, setup.front, ground), _sweep(answer, setup.rear, ground)
+    told = (setup.front.recommended_bar, setup.rear.recommended_bar)
+    span = max(0.5 * min(told), LEAST_BAR), 1.5 * max(told)
+    return _sweep(answer, setup.front, ground, span), _sweep(answer, setup.rear, ground, span)
 
 
-def _sweep(answer: Answer, told: TyreEnd, ground: Ground) -> Sweep:
+def _sweep(answer: Answer, told: TyreEnd, ground: Ground, span: tuple[float, float]) -> Sweep:
     wheel = _wheel(answer, told.end, ground)
-    low = max(0.5 * told.recommended_bar, LEAST_BAR)
-    high = 1.5 * told.recommended_bar
+    low, high = span
     high = high if told.limit_bar is None else min(high, told.limit_bar)
     bars = tuple(low + (high - low) * step / SWEEP_STEPS for step in range(SWEEP_STEPS + 1))
     rates = [wheel.rate(bar * BAR) for bar in bars]

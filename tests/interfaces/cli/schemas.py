@@ -3,11 +3,7 @@
 The page docs/reference/json.md tells the same in words; a test holds the two together.
 """
 
-from dataclasses import fields
 from typing import Any
-
-from bikewright.studies.damping_setup import CircuitSetup, DampingSetup
-from bikewright.studies.tyre_setup import TyreEnd, TyreSetup
 
 Schema = dict[str, Any]
 
@@ -129,6 +125,56 @@ CHECKED_LINE = thing(
     sizes=many(CHECKED),
 )
 
+TYRE = thing(
+    end={"enum": ["front", "rear"]},
+    tyre=SOME,
+    recommended_bar=NUMBER,
+    least_bar=NUMBER,
+    most_bar=NUMBER,
+    set_by={"enum": ["drop", "edge"]},
+    drop_bar=NUMBER,
+    edge_bar=NUMBER,
+    least_is_limit={"type": "boolean"},
+    most_is_limit={"type": "boolean"},
+    load_n=NUMBER,
+    descent_load_n=NUMBER,
+    width_mm=NUMBER,
+    stiffness_n_per_mm=NUMBER,
+    casing_n_per_mm=MAYBE_NUMBER,
+    drop_mm=NUMBER,
+    drop_pct=NUMBER,
+    contact_mm=NUMBER,
+    loaded_radius_mm=NUMBER,
+    reserve=NUMBER,
+    limit_bar=MAYBE_NUMBER,
+    limit_from=TEXT,
+    set_bar=MAYBE_NUMBER,
+    set_reserve=MAYBE_NUMBER,
+    base_bar=MAYBE_NUMBER,
+    base_reserve=MAYBE_NUMBER,
+)
+DIAL = thing(
+    end={"enum": ["fork", "shock"]},
+    circuit={"enum": ["rebound", "compression", "high_compression"]},
+    how={"enum": ["measured", "offset", "set", "unknown"]},
+    total_clicks=WHOLE,
+    from_closed=WHOLE,
+    from_open=WHOLE,
+    turns_from_closed=MAYBE_NUMBER,
+    offset_clicks=WHOLE,
+    offset_least=WHOLE,
+    offset_most=WHOLE,
+    least_from_closed=WHOLE,
+    most_from_closed=WHOLE,
+    base_from_closed=WHOLE,
+    wanted_ratio=MAYBE_NUMBER,
+    ratio=MAYBE_NUMBER,
+    neighbours=many(thing(from_closed=WHOLE, ratio=NUMBER)),
+    scale=MAYBE_NUMBER,
+    refusal=TEXT,
+    waits=TEXT,
+    assumption=TEXT,
+)
 COIL = thing(name=SOME, rate_n_per_mm=NUMBER, rate_used_n_per_mm=NUMBER)
 END_SETUP = thing(
     end={"enum": ["front", "rear"]},
@@ -164,21 +210,17 @@ END_SETUP = thing(
     ),
     unknown=many(SOME),
 )
-
-
-def fields_of(kind: type) -> Schema:
-    """An object with the fields of a frozen dataclass, whatever they hold: their own study's tests hold the values."""
-    return thing(**{field.name: {} for field in fields(kind)})
-
-
 TYRES = thing(
-    **{
-        **{field.name: {} for field in fields(TyreSetup)},
-        "front": fields_of(TyreEnd),
-        "rear": fields_of(TyreEnd),
-    }
+    terrain={"enum": ["smooth", "mixed", "rough"]},
+    wanted_drop_pct=NUMBER,
+    grade_pct=NUMBER,
+    edge_mm=NUMBER,
+    speed_kmh=NUMBER,
+    base=TEXT,
+    front=TYRE,
+    rear=TYRE,
 )
-DAMPING = thing(**{**{field.name: {} for field in fields(DampingSetup)}, "circuits": many(fields_of(CircuitSetup))})
+DAMPING = thing(speed_mm_s=NUMBER, base=TEXT, circuits=many(DIAL))
 SETUP = thing(
     build=BUILD,
     rider=thing(name=SOME, mass_kg=NUMBER, stature_mm=NUMBER),
@@ -279,6 +321,28 @@ SCHEMAS: dict[str, Schema] = {
     ),
     "new-bike": document(
         "new-bike", folder=SOME, files=many(SOME), pins={"anyOf": [many(PIN), {"type": "null"}]}, done=TEXT
+    ),
+    "tyres": document(
+        "tyres",
+        build=BUILD,
+        rider=MAYBE_TEXT,
+        terrain={"enum": ["smooth", "mixed", "rough"]},
+        wanted_drop_pct=NUMBER,
+        grade_pct=NUMBER,
+        edge_mm=NUMBER,
+        speed_kmh=NUMBER,
+        base=TEXT,
+        front=TYRE,
+        rear=TYRE,
+    ),
+    "damping": document(
+        "damping",
+        build=BUILD,
+        rider=MAYBE_TEXT,
+        speed_mm_s=NUMBER,
+        base=TEXT,
+        values=many(VALUE),
+        dials=many(DIAL),
     ),
     "written": document("written", folder=SOME, files=many(SOME)),
     "error": document("error", kind=SOME, error=SOME, faults=many(FAULT)),
