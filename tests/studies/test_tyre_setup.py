@@ -110,6 +110,20 @@ def _with_insert(build, rate):
     return build.changed(parts=remade(build.parts, {"rear_tyre": tyre}))
 
 
+def test_what_was_taken_for_want_of_a_value_is_said():
+    assert pressures_for(STOCK).front.assumed == ()
+    bare = _with_insert(with_value(STOCK, "rear_wheel.rim_height_mm", None), None)
+    told = pressures_for(bare.changed(parts=remade(bare.parts, {"front_tyre": _bare(bare.parts.front_tyre)})))
+
+    assert "6 mm above its bead seat" in told.rear.assumed[0] and "no energy" in told.rear.assumed[1]
+    assert [text.split(" is ")[0] for text in told.front.assumed] == ["the front tyre", "the front casing"]
+    assert told.front.casing_n_per_mm is None
+
+
+def _bare(tyre):
+    return remade(tyre, {"casing": None, "measured_on_mm": None})
+
+
 def test_above_the_limit_it_is_refused_by_how_much():
     heavy = with_value(weighing(90), "rear_wheel.pressure_max_bar", 1.2)
     with pytest.raises(LimitExceeded, match=r"'alloy-29-rear' allows 1\.20 bar, 0\.3\d bar less"):

@@ -293,8 +293,20 @@ def _set_written(path: Path, text: str, keys: Keys, value: Any) -> str:
                 inline = isinstance(table, InlineTable)
                 table[key] = tomlkit.inline_table() if inline else tomlkit.table(is_super_table=not last)
             table = table[key]
-        table[keys[-1]] = value
+        table[keys[-1]] = _rows(value)
         return tomlkit.dumps(document)
     except (TOMLKitError, TypeError, ValueError, AttributeError) as error:
         told = f"The change cannot be written ({error}); edit the file by hand."
         raise ModelFileError(Fault(file=str(path), key=dotted(keys), remedy=told)) from error
+
+
+def _rows(value: Any) -> Any:
+    """A list of lists with a line for each, as people write a table; anything else as it is."""
+    import tomlkit
+
+    if not (isinstance(value, list) and value and all(isinstance(row, list) for row in value)):
+        return value
+    rows = tomlkit.array()
+    for row in value:
+        rows.append(row)
+    return rows.multiline(True)

@@ -69,7 +69,7 @@ def comparison_lines(comparison: Comparison, units: ShownUnits, *, everything: b
 
 
 NOT_MODELLED = (
-    "Not modelled: flex of frame, fork and wheels, play in pivots, stiffness of the tyre's casing, damping, air drag. "
+    "Not modelled: flex of frame, fork and wheels, play in pivots, damping away from rest, air drag. "
     "A standing rider is taken on level cranks with light hands."
 )
 CAUTION = (

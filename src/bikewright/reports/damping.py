@@ -122,8 +122,7 @@ def _remarks(setup: DampingSetup) -> list[str]:
             aimed = "" if dial.wanted_ratio is None else f"ratio {number_text(dial.wanted_ratio, 2)} is aimed at; "
             told.append(f"{aimed}click {beside}.")
         if dial.how == "offset" and dial.offset_least is not None and dial.scale is not None:
-            change = number_text(100.0 * (dial.scale - 1.0), 0)
-            told.append(f"{change} % damping from the base tune at the shaft is wanted.")
+            told.append(f"{number_text(dial.scale, 2)} times the damping of the base tune is wanted at the shaft.")
         if told:
             lines += paragraph(f"{dial_name(dial)}: {' '.join(told)}", indent=2)
     for assumption in dict.fromkeys(dial.assumption for dial in setup.circuits if dial.assumption):

@@ -81,6 +81,9 @@ def tyre_lines(build: Build, setup: TyreSetup, units: ShownUnits) -> list[str]:
             ("its reserve", *(_ratio(end.base_reserve) for end in both)),
         ]
     lines += ["", *columns(rows, "lrr"), ""]
+    assumed = (*setup.front.assumed, *setup.rear.assumed)
+    if assumed:
+        lines += [*paragraph(f"Taken as defaults: {'; '.join(assumed)}."), ""]
     return [*lines, *paragraph(REFERENCE), *paragraph(NOT_MODELLED), *paragraph(CAUTION)]
 
 
@@ -101,6 +104,8 @@ def tyres_json(build: Build, setup: TyreSetup) -> dict[str, Any]:
         "build": build_json(build),
         "rider": None if build.rider is None else build.rider.name,
         **asdict(setup),
+        "front": {**asdict(setup.front), "assumed": list(setup.front.assumed)},
+        "rear": {**asdict(setup.rear), "assumed": list(setup.rear.assumed)},
     }
 
 

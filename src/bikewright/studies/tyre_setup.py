@@ -113,6 +113,8 @@ class TyreEnd:
     """What the base tune was ridden at; None without one [bar]."""
     base_reserve: float | None
     """Reserve of the base tune, its rider on its tyre, at the same edge and speed [-]."""
+    assumed: tuple[str, ...]
+    """What was taken for want of a value, each a sentence."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -305,7 +307,23 @@ def _end(answer: Answer, end: End, ground: Ground, before: Answer | None) -> Tyr
         base_reserve=None
         if before is None or base_bar is None
         else _wheel(before, end, ground).reserve(ground, base_bar * BAR),
+        assumed=_assumed(build, end, tyre),
     )
+
+
+def _assumed(build: Build, end: End, tyre: Tyre) -> tuple[str, ...]:
+    """What nobody has given and the answer rests on."""
+    wheel: Wheel | None = getattr(build.parts, f"{end}_wheel")
+    told = []
+    if wheel is not None and wheel.rim_height_mm is None:
+        told.append(f"the {end} rim's edge is taken {physics.RIM_HEIGHT / MM:g} mm above its bead seat (rim_height_mm)")
+    if wheel is not None and (wheel.rim_inner_mm is None or tyre.measured_on_mm is None):
+        told.append(f"the {end} tyre is taken as wide on this rim as it was measured (rim_inner_mm, measured_on_mm)")
+    if tyre.casing is None:
+        told.append(f"the {end} casing is counted as nought (casing)")
+    if tyre.insert is not None and tyre.insert.rate_n_per_mm is None:
+        told.append(f"the {end} insert takes up no energy (insert.rate_n_per_mm)")
+    return tuple(told)
 
 
 def _refuse(build: Build, end: End, tyre: Tyre, needed_bar: float, lowest_bar: float) -> None:

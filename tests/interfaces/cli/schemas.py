@@ -152,6 +152,7 @@ TYRE = thing(
     set_reserve=MAYBE_NUMBER,
     base_bar=MAYBE_NUMBER,
     base_reserve=MAYBE_NUMBER,
+    assumed=many(SOME),
 )
 DIAL = thing(
     end={"enum": ["fork", "shock"]},
