@@ -11,7 +11,7 @@ from bikewright.errors import LimitExceeded, NotKnown, OutsideValidity
 from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.build import remade
 from bikewright.model.files import read_bike
-from bikewright.model.parts import TopOut
+from bikewright.model.parts import Coil, TopOut
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.spring_setup import ENOUGH, fitted, springs_for
 from bikewright.studies.springing import FAST, shock_spring
@@ -176,6 +176,44 @@ def test_the_forks_bumper_and_top_out_are_counted():
         assert sags(asked.build)[0] == pytest.approx(sag, abs=1e-8)
         # at 48 mm the top-out spring still pulls in; at 64 mm the bumper carries 80 N
         assert (asked.front.pressure_bar < bare.front.pressure_bar) is lighter
+
+
+def test_a_coil_in_the_fork_is_set_by_its_preload():
+    wound = Coil(
+        name="fork-coil",
+        travel_mm=160.0,
+        rate_n_per_mm=8.0,
+        preload_mm_per_turn=1.0,
+        preload_max_turns=12.0,
+        mass_g=300,
+    )
+    build = STOCK.changed(parts=remade(STOCK.parts, {"fork": remade(STOCK.parts.fork, {"spring": wound})}))
+    end = springs_for(build, QUILLBACK.stock).front
+    held = evaluate(build).group("carried").rest.fork_force
+
+    assert (end.kind, end.coil.name) == ("coil", "fork-coil")
+    # F = k (x + p): the preload in millimetres, which are turns here, told in quarters
+    assert end.turns == round(4.0 * (held / 8.0 - 32.0)) / 4.0
+    assert end.sag_pct == pytest.approx(20.0, abs=0.1)
+
+
+def test_a_progressive_coil_is_turned_round_by_its_root():
+    build = QUILLBACK.build("coil")
+    rising = remade(build.parts.shock.spring, {"name": "rising", "measured_rate_n_per_mm": None, "rate_n_per_mm": 85.0})
+    rising = remade(rising, {"end_rate_n_per_mm": 120.0})
+    shelf = replace_shelf(QUILLBACK.stock, (rising,))
+    end = springs_for(build, shelf).rear
+    asked = remade(build.settings, {"shock_preload_turns": end.coils[0].exact_turns})
+    ready = fitted(build, shelf)
+    settings = remade(asked, {"fork_pressure_bar": ready.settings.fork_pressure_bar})
+
+    assert end.coil.name == "rising"
+    assert sags(ready.changed(settings=settings))[1] == pytest.approx(30.0, abs=0.02)
+
+
+def replace_shelf(stock, coils):
+    shelves = tuple(remade(shelf, {"parts": coils}) if shelf.kind == "coil" else shelf for shelf in stock.shelves)
+    return remade(stock, {"shelves": shelves})
 
 
 # --- refusals: by how much, and never clipped ----------------------------------------------------------------------

@@ -79,10 +79,12 @@ def setup_for(build: Build, stock: Stock, base: BaseTune | None = None, *, bands
     Raises
     ------
     NotKnown
-        If there is no rider, or a spring's dimensions are not known.
+        If there is no rider, here or on the base, or a spring's dimensions are not known.
     LimitExceeded
         If no spring or tyre pressure inside the limits of the parts serves: says by how much.
     """
+    if base is not None and base.build.rider is None:
+        raise NotKnown(f"nobody rides the base '{base.name}', so nothing can be told against it; give it a rider")
     tyres, tyres_wait = None, ""
     pumped = build
     try:

@@ -59,6 +59,7 @@ def test_a_build_that_is_refused_is_set_up_and_ends_with_2():
         (("--build", "datum"), "waits for a rider"),
         (("--build", "stock", "--rider", "nobody"), "nobody"),
         (("--build", "stock", "--base", "hill"), "no base tune and no build is called 'hill'"),
+        (("--build", "stock", "--base", "datum"), "nobody rides the base 'datum'"),
         (("--build", "stock", "--sag-rear", "0"), "a rear sag of 0 %"),
         (("--build", "stock", "--sag-front", "99"), "sag_front_pct"),
         (("--build", "stock", "--with", "front_tyre.pressure_max_bar=0.9"), "0.9"),
