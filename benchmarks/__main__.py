@@ -18,6 +18,7 @@ PARTS = {
     "agreement": ("casadi",),
     "gradient": ("jax",),
     "answer": (),
+    "set_up": (),
     "start": (),
 }
 """Each part, a module of this folder, and the packages that it measures against."""

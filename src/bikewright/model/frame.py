@@ -167,6 +167,8 @@ class Limits:
     fork_length_max_mm: MaybeMm = Field(default=None, ge=300, le=800)
     fork_travel_max_mm: MaybeMm = Field(default=None, ge=0, le=250)
     shock_stroke_max_mm: MaybeMm = Field(default=None, gt=0, le=150)
+    shock_diameter_max_mm: MaybeMm = Field(default=None, gt=20, le=150)
+    """Widest shock body or coil that clears the frame over the whole travel."""
     rear_tyre_width_max_mm: MaybeMm = Field(default=None, gt=20, le=150)
     ring_teeth_max: Annotated[Count | None, Field(ge=18, le=60)] = None
     bead_seats_mm: Annotated[tuple[Number, ...], Listed] = ()

@@ -106,6 +106,13 @@ class Coil(Part):
     """Turns that bend; two fewer than there are where the ends are squared."""
 
     @property
+    def outer_diameter_mm(self) -> float | None:
+        """Outside of the coil: mean diameter and one wire; unknown while either is."""
+        if self.wire_mm is None or self.mean_diameter_mm is None:
+            return None
+        return self.mean_diameter_mm + self.wire_mm
+
+    @property
     def rate_used_n_per_mm(self) -> float:
         """The rate that calculations use: measured where it is known, printed otherwise."""
         return self.rate_n_per_mm if self.measured_rate_n_per_mm is None else self.measured_rate_n_per_mm
@@ -265,6 +272,8 @@ class MountHardware:
     upper_width_mm: MaybeMm = Field(default=None, gt=0, le=120)
     lower_width_mm: MaybeMm = Field(default=None, gt=0, le=120)
     bolt_mm: MaybeMm = Field(default=None, gt=0, le=20)
+    turn_max_deg: MaybeDeg = Field(default=None, gt=0, le=90)
+    """How far the bushings of an eye may turn over the stroke; unknown where their maker does not say."""
 
 
 @value

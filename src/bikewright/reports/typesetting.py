@@ -100,7 +100,7 @@ def is_held(character: str) -> bool:
 
 
 def typeset(
-    source: bytes, kind: Literal["png", "pdf"], data: dict[str, str], *, pixels_per_inch: float | None = None
+    source: bytes, kind: Literal["png", "pdf", "svg"], data: dict[str, str], *, pixels_per_inch: float | None = None
 ) -> bytes:
     """Set source with its data.
 
@@ -109,7 +109,7 @@ def typeset(
     source : bytes
         Typst source of this package; nothing of a user may stand in it.
     kind : str
-        ``"png"`` or ``"pdf"``.
+        ``"png"``, ``"pdf"`` or ``"svg"``.
     data : dict of str to str
         What the source reads as ``sys.inputs``.
     pixels_per_inch : float or None

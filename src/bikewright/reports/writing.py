@@ -80,6 +80,20 @@ def write_sheet(path: Path, pdf: bytes) -> None:
     _save(path, pdf)
 
 
+def write_bytes(path: Path, content: bytes, endings: Sequence[str]) -> None:
+    """Write a file of one of the endings given, whole or not at all.
+
+    Raises
+    ------
+    OutsideValidity
+        If the ending is none of them.
+    EnvironmentFault
+        If the folder is not there or cannot be written.
+    """
+    check_place(path, endings)
+    _save(path, content)
+
+
 def _save(path: Path, content: bytes) -> None:
     try:
         save_whole(path, content)

@@ -111,6 +111,7 @@ BINDINGS: dict[str, Binding] = {
     "instant_centre_z_at_sag_mm": Binding("linkage", "instant_centre_z_at_sag", _SHOCK),
     "caliper_turn_deg": Binding("linkage", "caliper_turn", _SHOCK),
     "shock_turn_deg": Binding("linkage", "shock_turn", _SHOCK),
+    "eye_turn_deg": Binding("eyes", "largest", _SHOCK),
     "nearest_dead_point_deg": Binding("linkage", "nearest_dead_point", _SHOCK),
     "largest_pin_force": Binding("forces", "largest", _SHOCK),
     "instant_centre_x_mm": Binding("linkage", "curves.instant_centre_x", _SHOCK),

@@ -38,6 +38,7 @@ GRAPH = Graph(
             needs=("extended",),
         ),
         Group("forces", (), suspension.forces, needs=("linkage",)),
+        Group("eyes", (), suspension.eyes, needs=("linkage",)),
         Group(
             "fit",
             (
@@ -107,6 +108,24 @@ GRAPH = Graph(
             resting.rest,
             needs=("table", "front end", "fit", "linkage", "springs", "masses", "rider", "chain"),
             by_state=True,
+        ),
+        Group(
+            "carried",
+            (
+                "loads",
+                "frame.linkage",
+                "parts.front_tyre",
+                "parts.rear_tyre",
+                "frame.datum",
+                "settings.front_tyre_bar",
+                "settings.rear_tyre_bar",
+                "settings.front_tyre_drop_mm",
+                "settings.rear_tyre_drop_mm",
+                "settings.sag_front_pct",
+                "settings.sag_rear_pct",
+            ),
+            resting.carried,
+            needs=("table", "front end", "fit", "linkage", "masses", "rider"),
         ),
         Group(
             "band",

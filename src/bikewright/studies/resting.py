@@ -66,6 +66,16 @@ class Settled:
 
 
 @dataclass(frozen=True, slots=True)
+class Carried:
+    """The standing rider on a bike that is held at its stated sags."""
+
+    rest: Rest
+    """Forces and loads with both travels given: what each spring has to carry [N]."""
+    rear_travel_used: float
+    """Of the wheel; nought for a hardtail [m]."""
+
+
+@dataclass(frozen=True, slots=True)
 class Bands:
     """How surely the standing bike is known."""
 
@@ -269,6 +279,38 @@ def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
         radii=(rear_radius - found.rear_drop, front_radius - found.front_drop),
         front_lift=found.com_ahead / found.com_height if climbs else None,
     )
+
+
+def carried(ask: Ask) -> Carried:
+    """Group carried: what both springs have to carry so that the standing rider sits at the stated sags.
+
+    Both travels are given, so the balance is asked once and no spring is: a spring that is to be chosen is then
+    turned round for the force.
+    """
+    body: Body | None = ask.of("rider")
+    if body is None:
+        raise NotKnown("waits for a rider")
+    front, closed, weights = ask.of("front end"), ask.of("table"), ask.of("masses")
+    through: Through | None = ask.of("linkage")
+    if through is None and ask.build.frame.linkage is not None:
+        raise NotKnown("waits for a shock")
+    settings, contacts = ask.build.settings, contacts_in(ask.build, ask.of("fit"), STANDING)
+    place = com_by_up(body, contacts(0.0), StandingHabit())
+    travel = front.fork_travel or 0.0
+    stroke = 0.0 if through is None else through.shock_stroke
+    path = None
+    if through is not None:
+        motion = through.motion
+        path = rear_path(motion.stroke, motion.axle, motion.axle_velocity, motion.axle_acceleration)
+    found = settle(
+        FrontEnd(axis=front.axis, fork=front.fork, travel=travel, spring=None, mass=weights.front),
+        RearEnd(path=path, axle=closed.rear_axle, spring=None, mass=weights.rear),
+        _tyres(ask.build, loaded=True),
+        lambda pitch: _with_rider(ask.build, weights, body, place(_up_in_frame(pitch, 0.0))),
+        start=(settings.sag_front_pct * PCT * travel, settings.sag_rear_pct * PCT * stroke),
+    )
+    rise = 0.0 if through is None else found.rear_axle[1] - through.motion.axle[0, 1]
+    return Carried(rest=found, rear_travel_used=float(rise))
 
 
 def band(ask: Ask) -> Bands:

@@ -172,34 +172,38 @@ def _fork_spring(build: Build, exponent: float) -> tuple[Assembly | None, str]:
         return None, "a fork"
     if fork.spring is None:
         return None, ""
-    main, waits = _main(
-        fork.spring,
-        fork.travel_mm * MM,
-        settings.fork_pressure_bar,
-        settings.fork_spacers,
-        settings.fork_preload_turns,
-        exponent,
-        _lower_legs(fork),
-    )
-    return (None, f"{waits} of the fork") if main is None else (_assembled(main, fork, fork.travel_mm * MM), "")
+    return fork_spring(fork, settings.fork_pressure_bar, settings.fork_spacers, settings.fork_preload_turns, exponent)
+
+
+def fork_spring(
+    fork: Fork, pressure_bar: float | None, spacers: int, turns: float, exponent: float, settled_at: float = 0.0
+) -> tuple[Assembly | None, str]:
+    """The spring side of a fork as it is set up, or None with what it waits for; `settled_at` as for `air_curve`."""
+    if fork.spring is None:
+        return None, "the spring of the fork"
+    stroke = fork.travel_mm * MM
+    main, waits = _main(fork.spring, stroke, pressure_bar, spacers, turns, exponent, settled_at, lower_legs(fork))
+    return (None, f"{waits} of the fork") if main is None else (_assembled(main, fork, stroke), "")
 
 
 def _shock_spring(build: Build, exponent: float) -> tuple[Assembly | None, str]:
     shock, settings = build.parts.shock, build.settings
     if shock is None:
         return None, "a shock"
+    return shock_spring(
+        shock, settings.shock_pressure_bar, settings.shock_spacers, settings.shock_preload_turns, exponent
+    )
+
+
+def shock_spring(
+    shock: Shock, pressure_bar: float | None, spacers: int, turns: float, exponent: float, settled_at: float = 0.0
+) -> tuple[Assembly | None, str]:
+    """The spring side of a shock as it is set up, or None with what it waits for; `settled_at` as for `air_curve`."""
     if shock.spring is None:
         return None, "the spring of the shock"
-    main, waits = _main(
-        shock.spring,
-        shock.stroke_mm * MM,
-        settings.shock_pressure_bar,
-        settings.shock_spacers,
-        settings.shock_preload_turns,
-        exponent,
-        None,
-    )
-    return (None, f"{waits} of the shock") if main is None else (_assembled(main, shock, shock.stroke_mm * MM), "")
+    stroke = shock.stroke_mm * MM
+    main, waits = _main(shock.spring, stroke, pressure_bar, spacers, turns, exponent, settled_at, None)
+    return (None, f"{waits} of the shock") if main is None else (_assembled(main, shock, stroke), "")
 
 
 def _main(
@@ -209,6 +213,7 @@ def _main(
     spacers: int,
     turns: float,
     exponent: float,
+    settled_at: float,
     lower: LowerLegs | None,
 ) -> tuple[SpringCurve | None, str]:
     """The main spring, or what it waits for."""
@@ -224,17 +229,27 @@ def _main(
             stroke_to_bind=None if spring.stroke_to_bind_mm is None else spring.stroke_to_bind_mm * MM,
         )
         return coil, ""
+    chambers, waits = air_spring(spring, spacers, lower)
+    if pressure_bar is None:
+        return None, " and ".join(("the pressure", waits) if waits else ("the pressure",))
+    if chambers is None:
+        return None, waits
+    filled = fill(chambers, pressure_bar * BAR)
+    return air_curve(chambers, filled, exponent, stroke, settled_at=settled_at), ""
+
+
+def air_spring(spring: AirChamber, spacers: int, lower: LowerLegs | None) -> tuple[AirSpring | None, str]:
+    """Chambers of an air spring with its volume spacers in, or None with what they wait for."""
     missing = [
         word
         for word, found in (
-            ("the pressure", pressure_bar),
             ("the piston's area", spring.piston_area_cm2),
             ("the positive volume", spring.positive_volume_cm3),
             ("the volume of a spacer", spring.spacer_volume_cm3 if spacers else 0.0),
         )
         if found is None
     ]
-    if missing or pressure_bar is None or spring.piston_area_cm2 is None or spring.positive_volume_cm3 is None:
+    if missing or spring.piston_area_cm2 is None or spring.positive_volume_cm3 is None:
         return None, " and ".join(missing)
     taken = spacers * (spring.spacer_volume_cm3 or 0.0)
     chambers = AirSpring(
@@ -243,7 +258,7 @@ def _main(
         negative=_negative(spring),
         lower=lower,
     )
-    return air_curve(chambers, fill(chambers, pressure_bar * BAR), exponent, stroke), ""
+    return chambers, ""
 
 
 def _negative(spring: AirChamber) -> Negative | None:
@@ -258,7 +273,8 @@ def _negative(spring: AirChamber) -> Negative | None:
     )
 
 
-def _lower_legs(fork: Fork) -> LowerLegs | None:
+def lower_legs(fork: Fork) -> LowerLegs | None:
+    """The air in a fork's lower legs; None where it is not known."""
     chassis = fork.chassis
     if chassis.lower_air_volume_cm3 is None or chassis.lower_air_area_cm2 is None:
         return None

@@ -77,6 +77,16 @@ class Forces:
     """The larger of the forces on the pin's bodies [-]."""
 
 
+@dataclass(frozen=True, slots=True)
+class Eyes:
+    """How far the shock turns in the bushings of its two eyes over the travel."""
+
+    largest: float
+    """The larger of the two [rad]."""
+    by_pin: tuple[tuple[str, float], ...]
+    """Pin and turn of each eye [rad]."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Through:
     """The suspension through its travel."""
@@ -245,3 +255,17 @@ def forces(ask: Ask) -> Forces | None:
         if len(pin.joins) > 1
     }
     return Forces(max(float(line.points.max()) for line in by_pin.values()), by_pin)
+
+
+def eyes(ask: Ask) -> Eyes | None:
+    """Group eyes: turn of the shock against the body at each of its eyes; None for a hardtail and without a shock."""
+    rear: Through | None = ask.of("linkage")
+    if rear is None:
+        return None
+    motion = rear.motion
+    shock, found = body_motion(motion, SHOCK).rotation, []
+    for index in motion.layout.pins_of[SHOCK]:
+        pin = motion.layout.pins[index]
+        other = next((body for body in pin.joins if body != SHOCK), FRAME)
+        found.append((pin.name, float(np.ptp(shock - body_motion(motion, other).rotation))))
+    return Eyes(max(turn for _, turn in found), tuple(found))

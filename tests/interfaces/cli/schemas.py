@@ -343,6 +343,83 @@ FACTS = thing(
 )
 MAYBE_ENDS: Schema = {"anyOf": [POINT, {"type": "null"}]}
 RULE = {"enum": ["equal", "posture", "share"]}
+COIL = thing(name=SOME, rate_n_per_mm=NUMBER, rate_used_n_per_mm=NUMBER)
+END_SETUP = thing(
+    end={"enum": ["front", "rear"]},
+    part=SOME,
+    kind={"enum": ["air", "coil"]},
+    wanted_sag_pct=NUMBER,
+    sag_pct=NUMBER,
+    sag_mm=NUMBER,
+    least_sag_pct=MAYBE_NUMBER,
+    most_sag_pct=MAYBE_NUMBER,
+    force_n=NUMBER,
+    pressure_bar=MAYBE_NUMBER,
+    limit_low_bar=MAYBE_NUMBER,
+    limit_high_bar=MAYBE_NUMBER,
+    spacers=WHOLE,
+    chosen_by={"enum": ["reserve", "short", "as set", "only one", None]},
+    turns=MAYBE_NUMBER,
+    drop_ratio=MAYBE_NUMBER,
+    step_ratio=MAYBE_NUMBER,
+    coil={"anyOf": [COIL, {"type": "null"}]},
+    air=many(
+        thing(spacers=WHOLE, pressure_bar=MAYBE_NUMBER, refusal=TEXT, drop_ratio=MAYBE_NUMBER, step_ratio=MAYBE_NUMBER)
+    ),
+    coils=many(
+        thing(
+            coil=COIL,
+            exact_turns=NUMBER,
+            turns=MAYBE_NUMBER,
+            base_turns=NUMBER,
+            base_sag_pct=MAYBE_NUMBER,
+            refusal=TEXT,
+        )
+    ),
+    unknown=many(SOME),
+)
+TYRES = thing(
+    terrain={"enum": ["smooth", "mixed", "rough"]},
+    wanted_drop_pct=NUMBER,
+    grade_pct=NUMBER,
+    edge_mm=NUMBER,
+    speed_kmh=NUMBER,
+    base=TEXT,
+    front=TYRE,
+    rear=TYRE,
+)
+DAMPING = thing(speed_mm_s=NUMBER, base=TEXT, circuits=many(DIAL))
+SETUP = thing(
+    build=BUILD,
+    rider=thing(name=SOME, mass_kg=NUMBER, stature_mm=NUMBER),
+    refusals=many(REFUSAL),
+    reference=MAYBE_TEXT,
+    springs=many(END_SETUP),
+    tyres={"anyOf": [TYRES, {"type": "null"}]},
+    tyres_wait=TEXT,
+    damping={"anyOf": [DAMPING, {"type": "null"}]},
+    damping_waits=TEXT,
+    cockpit=thing(
+        saddle_height_mm=MAYBE_NUMBER,
+        saddle_from={"enum": ["settings", "rider", "size", ""]},
+        saddle_back_mm=NUMBER,
+        stem_spacers_mm=NUMBER,
+        bar_roll_deg=NUMBER,
+    ),
+)
+FEEL = dict.fromkeys(("breakaway_n", "sag_force_n", "mid_force_n", "end_force_n", "end_ramp", "energy_j"), NUMBER)
+LAID = thing(
+    sag_pct=NUMBER,
+    air=thing(shock=SOME, pressure_bar=NUMBER, spacers=WHOLE, **FEEL),
+    coil=thing(shock=SOME, coil=COIL, turns=NUMBER, **FEEL),
+    support_n=NUMBER,
+    support_from_closed=WHOLE,
+    support_waits=TEXT,
+    support_speed_mm_s=NUMBER,
+    wheel_travel_mm=many(NUMBER),
+    air_force_n=many(NUMBER),
+    coil_force_n=many(NUMBER),
+)
 
 SCHEMAS: dict[str, Schema] = {
     "coverage": thing(
@@ -452,6 +529,39 @@ SCHEMAS: dict[str, Schema] = {
         at_first=VALUE,
         reached=VALUE,
         sizes=many(COMPARISON),
+    ),
+    "setup": document(
+        "setup", step_mm=NUMBER, setups=many(SETUP), comparison={"anyOf": [COMPARISON, {"type": "null"}]}
+    ),
+    "tunes": document(
+        "tunes",
+        base=MAYBE_TEXT,
+        masses_kg=many(NUMBER),
+        builds=many(
+            thing(
+                build=BUILD,
+                rider=SOME,
+                tunes=many(thing(mass_kg=NUMBER, refusal=TEXT, setup={"anyOf": [SETUP, {"type": "null"}]})),
+            )
+        ),
+    ),
+    "coil": document(
+        "coil",
+        build=BUILD,
+        may={"enum": ["yes", "no", "waits"]},
+        reasons=many(
+            thing(
+                question={"enum": ["progression", "room", "coil bind", "eyes", "permission"]},
+                may={"enum": ["yes", "no", "waits"]},
+                found=MAYBE_NUMBER,
+                allowed=MAYBE_NUMBER,
+                unit=TEXT,
+                part=TEXT,
+                waits=TEXT,
+            )
+        ),
+        laid={"anyOf": [LAID, {"type": "null"}]},
+        laid_waits=TEXT,
     ),
     "answer": document("answer", build=BUILD, refusals=many(REFUSAL), values=many(VALUE), curves=many(CURVE)),
     "comparison": document("comparison", sizes=many(COMPARISON)),

@@ -18,6 +18,7 @@ from bikewright.errors import BikewrightError, EnvironmentFault, ModelFileError
 COMMANDS = {
     "check": "check",
     "cockpit": "cockpit",
+    "coil": "coil",
     "compare": "compare",
     "coverage": "coverage",
     "curve": "curve",
@@ -31,9 +32,11 @@ COMMANDS = {
     "regroup": "regroup",
     "serve": "serve",
     "set": "write",
+    "setup": "setup",
     "show": "show",
     "steps": "steps",
     "table": "table",
+    "tunes": "tunes",
     "tyres": "tyres",
     "words": "words",
 }

@@ -141,7 +141,14 @@ class Pictures:
     kind: Literal["pictures"] = "pictures"
 
 
-Block = Heading | Prose | Alert | Numbered | Table | Part | Pictures
+@dataclass(frozen=True, slots=True)
+class Break:
+    """What follows begins on a new page."""
+
+    kind: Literal["break"] = "break"
+
+
+Block = Heading | Prose | Alert | Numbered | Table | Part | Pictures | Break
 
 
 @dataclass(frozen=True, slots=True)

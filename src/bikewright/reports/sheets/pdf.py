@@ -18,13 +18,13 @@ from bikewright.reports.typesetting import is_held, typeset
 
 PRINT = replace(PAPER, paper="#ffffff")
 """The theme of drawings on paper: nothing is printed where nothing is drawn."""
-_NOT_PROSE = ("svg", "kind", "align", "tone", "paper")
+_NOT_PROSE = ("svg", "code_svg", "code", "card", "kind", "align", "tone", "paper")
 """Fields that hold no text to read."""
 
 
 @cache
-def _source() -> bytes:
-    return files("bikewright.reports.sheets").joinpath("frame.typ").read_bytes()
+def _source(name: str) -> bytes:
+    return files("bikewright.reports.sheets").joinpath(name).read_bytes()
 
 
 def to_pdf(page: Page) -> bytes:
@@ -47,13 +47,31 @@ def to_pdf(page: Page) -> bytes:
     OutsideValidity
         If it cannot be set.
     """
-    document = {
-        **_clean("", asdict(page)),
+    source, data = data_for("frame.typ", {**asdict(page), "margin_mm": MARGIN_MM})
+    return typeset(source, "pdf", data)
+
+
+def data_for(source: str, document: dict[str, Any]) -> tuple[bytes, dict[str, str]]:
+    """Source of a layout of this package, and what it reads: the document with every text printable, face, colours.
+
+    Parameters
+    ----------
+    source : str
+        Name of the layout's file.
+    document : dict
+        Fields of the sheet.
+
+    Returns
+    -------
+    bytes, dict of str to str
+        For `bikewright.reports.typesetting.typeset`.
+    """
+    whole = {
+        **_clean("", document),
         "face": FONT_FAMILY,
-        "margin_mm": MARGIN_MM,
         "theme": {"ink": PRINT.ink, "accent": PRINT.accent, "muted": PRINT.muted, "pale": PRINT.pale},
     }
-    return typeset(_source(), "pdf", {"sheet": json.dumps(document, ensure_ascii=False, allow_nan=False)})
+    return _source(source), {"sheet": json.dumps(whole, ensure_ascii=False, allow_nan=False)}
 
 
 def _clean(name: str, thing: Any) -> Any:

@@ -1,0 +1,129 @@
+"""One rider's set-up as a whole, two riders', and the table of every mass."""
+
+from pathlib import Path
+from time import process_time
+
+import pytest
+
+from bikewright.errors import NotKnown
+from bikewright.model.build import remade
+from bikewright.model.files import read_bike
+from bikewright.model.tune import BaseTune
+from bikewright.studies.damping_setup import clicks_for
+from bikewright.studies.evaluate import evaluate
+from bikewright.studies.setup import setup_for
+from bikewright.studies.spring_setup import springs_for
+from bikewright.studies.tune_table import MASSES_KG, tune_table
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+QUILLBACK = read_bike(EXAMPLES / "quillback")
+STOCK, COIL = QUILLBACK.build("stock"), QUILLBACK.build("coil")
+BASE = BaseTune(name="stock", build=STOCK)
+
+
+def test_the_set_build_sits_where_the_set_up_says():
+    found = setup_for(STOCK, QUILLBACK.stock, BASE)
+    settled = evaluate(found.build).group("rest", "standing")
+
+    assert found.springs.front.sag_pct == pytest.approx(100.0 * settled.sag_front, abs=1e-12)
+    assert found.springs.front.sag_pct == pytest.approx(STOCK.settings.sag_front_pct, abs=1e-8)
+    assert found.springs.rear.sag_pct == pytest.approx(STOCK.settings.sag_rear_pct, abs=1e-8)
+    assert found.build.settings.fork_pressure_bar == found.springs.front.pressure_bar
+    assert found.springs.reference == "stock"
+
+
+def test_tyre_pressures_found_are_those_that_the_springs_are_set_on():
+    found = setup_for(STOCK, QUILLBACK.stock, BASE)
+
+    settings = found.build.settings
+    assert settings.front_tyre_bar == found.tyres.front.recommended_bar
+    assert settings.rear_tyre_bar == found.tyres.rear.recommended_bar
+    assert springs_for(found.build, QUILLBACK.stock).front.pressure_bar == pytest.approx(settings.fork_pressure_bar)
+
+
+def test_the_set_build_has_its_dials_where_they_are_recommended():
+    found = setup_for(STOCK, QUILLBACK.stock, QUILLBACK.tune("home-trail"))
+    again = clicks_for(found.build, None)
+
+    assert {one.how for one in found.damping.circuits} == {"measured"}
+    assert [one.from_closed for one in again.circuits] == [one.from_closed for one in found.damping.circuits]
+    assert found.springs.reference == "home-trail" and found.springs.build == found.build
+    open_ = remade(STOCK.parts.shock.damper, {"counted_from": "open"})
+    parts = remade(STOCK.parts, {"shock": remade(STOCK.parts.shock, {"damper": open_})})
+    counted = setup_for(STOCK.changed(parts=parts), QUILLBACK.stock, BaseTune(name="same", build=_with(parts)))
+    rebound = next(one for one in counted.damping.circuits if (one.end, one.circuit) == ("shock", "rebound"))
+    assert counted.build.settings.shock_rebound_clicks == rebound.from_open
+
+
+def _with(parts):
+    settings = remade(STOCK.settings, {"shock_rebound_clicks": 7, "shock_compression_clicks": 6})
+    return STOCK.changed(parts=parts, settings=settings)
+
+
+def test_a_build_without_a_base_keeps_its_clicks_and_says_that_it_waits():
+    found = setup_for(COIL, QUILLBACK.stock)
+
+    assert all(one.waits for one in found.damping.circuits)
+    assert found.build.settings.shock_rebound_clicks == COIL.settings.shock_rebound_clicks
+
+
+def test_the_saddle_height_says_who_gave_it():
+    assert setup_for(STOCK, QUILLBACK.stock).cockpit.saddle_from == "rider"
+    own = STOCK.changed(settings=remade(STOCK.settings, {"saddle_height_mm": 720.0}))
+    assert setup_for(own, QUILLBACK.stock).cockpit.saddle_from == "settings"
+    nobody = STOCK.changed(rider=remade(STOCK.rider, {"saddle_height_mm": None}))
+    assert setup_for(nobody, QUILLBACK.stock).cockpit.saddle_from in ("size", "")
+
+
+def test_a_refused_build_is_set_up_and_says_so():
+    wide = remade(STOCK.parts.rear_tyre, {"width_mm": 66.0})
+    found = setup_for(STOCK.changed(parts=remade(STOCK.parts, {"rear_tyre": wide})), QUILLBACK.stock)
+
+    assert [one.address for one in found.refused] == ["rear_tyre"]
+
+
+def test_the_table_holds_the_same_answers_as_asking_one_by_one():
+    table = tune_table((STOCK, COIL), QUILLBACK.stock, BASE, (60.0, 85.0))
+
+    for column, build in zip(table.columns, (STOCK, COIL), strict=True):
+        for tune in column.tunes:
+            alone = setup_for(
+                build.changed(rider=remade(build.rider, {"mass_kg": tune.mass_kg})), QUILLBACK.stock, BASE
+            )
+            assert tune.setup.build == alone.build
+            assert tune.setup.build.rider.stature_mm == build.rider.stature_mm
+
+
+def test_a_mass_that_is_refused_leaves_the_others():
+    table = tune_table((STOCK,), QUILLBACK.stock, None, (45.0, 80.0))
+    light, usual = table.columns[0].tunes
+
+    assert light.setup is None and "45 kg, cannot be held" in light.refusal
+    assert usual.setup is not None and usual.refusal == ""
+
+
+def test_the_table_runs_from_45_to_120_kg_and_tells_how_far_it_is():
+    told = []
+    table = tune_table((COIL,), QUILLBACK.stock, told=lambda done, of: told.append((done, of)))
+
+    assert MASSES_KG[0] == 45.0 and MASSES_KG[-1] == 120.0 and len(MASSES_KG) == 16
+    assert told == [(n, 16) for n in range(1, 17)]
+    assert [tune.mass_kg for tune in table.columns[0].tunes] == list(MASSES_KG)
+
+
+def test_a_build_without_a_rider_cannot_be_in_the_table():
+    with pytest.raises(NotKnown, match="build 'datum' waits for a rider"):
+        tune_table((QUILLBACK.build("datum"),), QUILLBACK.stock)
+
+
+def test_one_set_up_takes_at_most_twenty_milliseconds_of_one_core():
+    """The build was answered before, as in an open window; the least of some riders, as the machine is shared."""
+    setup_for(STOCK, QUILLBACK.stock, BASE)
+    taken = []
+    for tenth in range(12):
+        build = STOCK.changed(rider=remade(STOCK.rider, {"mass_kg": 70.0 + 0.1 * tenth}))
+        begun = process_time()
+        setup_for(build, QUILLBACK.stock, BASE)
+        taken.append(process_time() - begun)
+
+    assert min(taken) <= 0.020, taken
