@@ -1,7 +1,6 @@
 """One rider's set-up as a whole, two riders', and the table of every mass."""
 
 from pathlib import Path
-from time import process_time
 
 import pytest
 
@@ -9,6 +8,7 @@ from bikewright.errors import NotKnown
 from bikewright.model.build import remade
 from bikewright.model.files import read_bike
 from bikewright.model.tune import BaseTune
+from bikewright.studies import resting
 from bikewright.studies.damping_setup import clicks_for
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.setup import setup_for
@@ -116,14 +116,10 @@ def test_a_build_without_a_rider_cannot_be_in_the_table():
         tune_table((QUILLBACK.build("datum"),), QUILLBACK.stock)
 
 
-def test_one_set_up_takes_at_most_twenty_milliseconds_of_one_core():
-    """The build was answered before, as in an open window; the least of some riders, as the machine is shared."""
-    setup_for(STOCK, QUILLBACK.stock, BASE)
-    taken = []
-    for tenth in range(12):
-        build = STOCK.changed(rider=remade(STOCK.rider, {"mass_kg": 70.0 + 0.1 * tenth}))
-        begun = process_time()
-        setup_for(build, QUILLBACK.stock, BASE)
-        taken.append(process_time() - begun)
+def test_another_rider_costs_nine_balances_whatever_the_spacers(monkeypatch):
+    """What is not counted is looked up: a set-up tries no pressure on the whole bike (`benchmarks/set_up.py` times it)."""
+    counted, settle = [], resting.settle
+    monkeypatch.setattr(resting, "settle", lambda *asked, **more: counted.append(1) or settle(*asked, **more))
+    setup_for(STOCK.changed(rider=remade(STOCK.rider, {"mass_kg": 71.3})), QUILLBACK.stock, BASE)
 
-    assert min(taken) <= 0.020, taken
+    assert len(counted) == 9
