@@ -51,6 +51,14 @@ def test_a_range_in_words(low, high, told):
     assert range_text(Range(low=low, high=high, source="practice")) == told
 
 
+def test_an_angle_outside_its_range_is_marked_in_the_picture():
+    knee = LOW.postures[2].angles[0]
+    words = [text.text for text in texts(fit_sheet(LOW, fit_picture(LOW, "seated"), ShownUnits()))]
+
+    assert knee.verdict == "high"
+    assert f"knee {number_text(knee.value_deg, 0)}°, high" in words
+
+
 def test_lengths_are_told_in_the_reader_s_units():
     told = "\n".join(fit_lines(FIT, shown_units("in")))
 

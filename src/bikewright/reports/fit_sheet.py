@@ -76,11 +76,12 @@ def fit_sheet(
 def _angle(mark: JointMark) -> Dim:
     """The arc of one joint."""
     first, second = unit(mark.vertex, mark.first), unit(mark.vertex, mark.second)
+    verdict = "" if mark.angle.verdict == "inside" else f", {mark.angle.verdict}"
     middle = unit((0.0, 0.0), plus(first, second))
     return Dim(
         kind="angular",
         label=SHORT_LABEL[mark.angle.name],
-        value_text=value_text(mark.angle.value_deg, ANGLE),
+        value_text=f"{value_text(mark.angle.value_deg, ANGLE)}{verdict}",
         start=mark.first,
         end=mark.second,
         vertex=mark.vertex,
