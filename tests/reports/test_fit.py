@@ -3,6 +3,7 @@
 import pytest
 
 from bikewright.model.addresses import with_value
+from bikewright.model.files import read_bike
 from bikewright.reports.fit import fit_json, fit_lines, range_text, verdict_line
 from bikewright.reports.fit_sheet import fit_sheet
 from bikewright.reports.numbers import number_text
@@ -10,6 +11,7 @@ from bikewright.reports.paper import colliding_texts, texts, texts_off_sheet
 from bikewright.reports.wording import ShownUnits, shown_units
 from bikewright.studies.fit_pose import fit_picture
 from bikewright.studies.fitting import Range, fit_of
+from tests.interfaces.cli.asked import QUILLBACK
 from tests.sample_bike import LOADED
 
 LONGER = with_value(LOADED, "stem.length_mm", 50.0)
@@ -65,5 +67,17 @@ def test_the_picture_holds_every_angle_and_nothing_collides(name):
     for mark in picture.marks:
         number = number_text(mark.angle.value_deg, 0)
         assert any(word.endswith(f" {number}°") for word in words), mark.angle.name
+    assert colliding_texts(sheet) == ()
+    assert texts_off_sheet(sheet) == ()
+
+
+@pytest.mark.parametrize("build", ["stock", "coil", "small"])
+@pytest.mark.parametrize("name", ["climb", "seated"])
+def test_riders_of_the_demo_collide_with_nothing(build, name):
+    """A trunk that is nearly plumb brings its number near to that of the shoulder."""
+    bike = read_bike(QUILLBACK)
+    fit = fit_of(bike.build(build), sag="stated")
+    sheet = fit_sheet(fit, fit_picture(fit, name), shown_units("in"))
+
     assert colliding_texts(sheet) == ()
     assert texts_off_sheet(sheet) == ()

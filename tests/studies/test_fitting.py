@@ -90,6 +90,13 @@ def test_a_rider_without_a_height_sits_where_the_knee_keeps_the_middle_of_its_ra
     assert found.build.settings.saddle_height_mm == found.saddle.height_mm
 
 
+def test_an_inseam_that_was_not_measured_is_told_with_its_spread():
+    """46.50 sqrt(1 - 0.858^2) = 23.88 mm (ANSUR II, male)."""
+    assert FIT.saddle.inseam_spread_mm == pytest.approx(23.88, abs=0.01)
+    assert fit_of(ridden_by(inseam_mm=840.0), sag="stated").saddle.inseam_spread_mm is None
+    assert fit_of(ridden_by(stature_mm=2000.0), sag="stated").saddle.inseam_spread_mm is None
+
+
 def test_who_chose_the_height_in_use():
     assert FIT.saddle.chosen == "ada's own"
     assert fit_of(changed(("saddle_height_mm", 710.0))).saddle.chosen == "the setting of the build"

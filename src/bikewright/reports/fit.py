@@ -178,6 +178,8 @@ def rule_row(rule: SaddleRule, units: ShownUnits) -> tuple[str, str, str, str]:
 def _saddle(fit: Fit, units: ShownUnits) -> list[str]:
     saddle = fit.saddle
     measured = "measured" if saddle.inseam_measured else "from the stature"
+    if saddle.inseam_spread_mm is not None:
+        measured += f", give or take {_text(saddle.inseam_spread_mm, LENGTH, units)} (one standard deviation)"
     return [
         "Saddle height, bottom bracket to the top of the saddle",
         *paragraph(

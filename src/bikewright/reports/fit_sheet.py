@@ -19,7 +19,7 @@ from bikewright.reports.wording import ShownUnits
 from bikewright.studies.fit_pose import FitPicture, JointMark
 from bikewright.studies.fitting import Fit
 
-ARC = {"knee": 190.0, "knee_most": 150.0, "hip": 150.0, "trunk": 300.0, "elbow": 170.0, "shoulder": 130.0}
+ARC = {"knee": 190.0, "knee_most": 150.0, "hip": 150.0, "trunk": 210.0, "elbow": 170.0, "shoulder": 130.0}
 """Radius of each angle's arc [mm]."""
 SHORT_LABEL = {
     "knee": "knee",

@@ -21,7 +21,7 @@ from bikewright.physics import saddle as saddle_rules
 from bikewright.physics.body import Body
 from bikewright.physics.figure import Contacts, Figure, figure
 from bikewright.physics.geometry import SeatTube
-from bikewright.physics.population import percent_below
+from bikewright.physics.population import expected_inseam, percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
 from bikewright.studies import crossing
 from bikewright.studies.evaluate import Answer, evaluate
@@ -127,6 +127,9 @@ class SaddleFit:
     inseam_mm: float
     inseam_measured: bool
     """False: mean share of the stature."""
+    inseam_spread_mm: float | None
+    """Standard deviation of the inseam of people so tall, where it was not measured; None where it was, or beyond the
+    survey."""
     pedal_to_saddle_mm: float
     """In line with the seat tube: height plus crank."""
     rules: tuple[SaddleRule, ...]
@@ -391,9 +394,20 @@ def _saddle_fit(answer: Answer, body: Body, tube: SeatTube, chosen: str, sag: Sa
         chosen=chosen,
         inseam_mm=inseam_mm,
         inseam_measured=build.rider is not None and build.rider.inseam_mm is not None,
+        inseam_spread_mm=_spread(build.rider),
         pedal_to_saddle_mm=height + crank_mm,
         rules=tuple(rules),
     )
+
+
+def _spread(rider: Rider | None) -> float | None:
+    """How surely an inseam follows from the stature [mm]."""
+    if rider is None or rider.inseam_mm is not None:
+        return None
+    try:
+        return expected_inseam(rider.stature_mm * MM, rider.build).deviation / MM
+    except OutsideValidity:
+        return None
 
 
 # The postures

@@ -150,6 +150,7 @@ FIT_SADDLE = thing(
     chosen=SOME,
     inseam_mm=NUMBER,
     inseam_measured={"type": "boolean"},
+    inseam_spread_mm=MAYBE_NUMBER,
     pedal_to_saddle_mm=NUMBER,
     rules=many(
         thing(name=SOME, source=SOME, height_mm=MAYBE_NUMBER, waits=TEXT, bike_above_mm=MAYBE_NUMBER),
