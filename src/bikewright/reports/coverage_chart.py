@@ -8,14 +8,13 @@ Axes and signs      Stature to the right, inseam up, in the reader's unit.
 Left out            The outlines of the other half of the people: the note says how far they are off.
 """
 
-from bikewright.physics.population import Build as Column
 from bikewright.reports.chart import Axis, Chart, Marker, Series, draw_chart
 from bikewright.reports.coverage import SOLDIERS, WHO
 from bikewright.reports.numbers import number_text, unit_text
 from bikewright.reports.shapes import Sheet
 from bikewright.reports.wording import ShownUnits
 from bikewright.studies.bands import Point
-from bikewright.studies.coverage import Coverage
+from bikewright.studies.coverage import Column, Coverage
 from bikewright.units import MM, convert
 
 LINES = ("current", "before", "second", "third", "fourth", "pinned")

@@ -122,8 +122,8 @@ def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
         yield from _posture_bounds(posture, ranges or {})
         knee = posture.knee_to_bar_mm
         if posture.name == "climb" and knee is not None:
-            spare = knee - KNEE_ROOM_MM
-            yield Bound(posture.label, "knee to bar", spare / LENGTH_SCALE_MM, KNEE_ROOM_MM, "low", "mm", -spare)
+            free = knee - KNEE_ROOM_MM
+            yield Bound(posture.label, "knee to bar", free / LENGTH_SCALE_MM, KNEE_ROOM_MM, "low", "mm", -free)
     post, height = fit.dropper, fit.saddle.height_mm
     lengths = (
         (SEATPOST, "saddle height", post.lowest_mm, "low", None if post.lowest_mm is None else height - post.lowest_mm),

@@ -14,15 +14,16 @@ from bikewright.model.build import Build
 from bikewright.model.people_file import People as PeopleFile
 from bikewright.model.people_file import Person
 from bikewright.model.rider import Rider
-from bikewright.physics import crowd
+from bikewright.physics import crowd, population
 from bikewright.physics.body import INSEAM_SHARE
-from bikewright.physics.population import Build as Column
 from bikewright.studies.bands import Band, band_of
 from bikewright.studies.bounds import Ranges, fit_for, person, without_saddle_height
 from bikewright.studies.edge_search import ASKED_MM, WITHIN_MM
 from bikewright.studies.evaluate import evaluate
 from bikewright.units import MM, PCT
 
+Column = population.Build
+"""Men or women, as the survey and the segment table have them."""
 COLUMNS: tuple[Column, ...] = ("male", "female")
 WOMEN_PCT = 50.0
 """Share of women among the mixed: a default, not a finding."""

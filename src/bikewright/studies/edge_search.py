@@ -28,6 +28,8 @@ CORNER_CLOSE = 0.02
 """The same for a corner, and how far outside another bound it may lie."""
 NARROWEST_MM = 4.0
 """Half the width of a band beside another one that is looked for; a narrower one is the tip of the region."""
+FLAT_SLOPE = 0.002
+"""Room per millimetre of an edge as flat as most: two degrees over a hundred."""
 UNKNOWN_SLOPE = 0.01
 """Room per millimetre where it is not known: a degree over ten."""
 STEP_MM = 30.0
@@ -95,16 +97,18 @@ class Asked:
         x, here = guess, self.at(guess)
         if guess in ASKED_MM and here.room >= 0.0:
             return guess, None, slope
-        for _ in range(4):
+        flattest = min(abs(slope), FLAT_SLOPE)  # another bound may end this line, less steeply
+        for _ in range(5):
             if slope == 0.0 or not abs(here.room) < 10.0:
                 return None
-            if abs(here.room) < CLOSE_MM * abs(slope):
+            if abs(here.room) < CLOSE_MM * flattest:
                 return x, here, slope
             following = min(max(x - here.room / slope, x - 150.0), x + 150.0)
             if not ASKED_MM[0] < following < ASKED_MM[1]:
                 return None
             after = self.at(following)
             slope = (after.room - here.room) / (following - x)
+            flattest = abs(slope)
             x, here = following, after
         return None
 
@@ -119,7 +123,8 @@ class Asked:
             here = self.at(middle)
             if known:
                 slope = (a - here.room) / (inside - middle) if middle != inside else slope
-                if abs(here.room) < CLOSE_MM * abs(slope):
+                falls = slope * (outside - inside) < 0.0  # else it is the other edge that is near
+                if falls and abs(here.room) < CLOSE_MM * abs(slope):
                     return middle, here, slope
             if here.room > 0.0:
                 inside, a = middle, here.room
