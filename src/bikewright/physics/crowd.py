@@ -234,8 +234,11 @@ class _Edge:
     """An edge of a region from left to right."""
 
     left: Point
+    """(stature, inseam) [m]."""
     right: Point
+    """(stature, inseam) [m]."""
     region: int
+    """Number of the region that it bounds."""
 
     def holds(self, x: float) -> bool:
         return self.left[0] <= x < self.right[0]

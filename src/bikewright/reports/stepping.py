@@ -19,7 +19,7 @@ from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import ARROW, BLANK, ShownUnits
 from bikewright.studies.resizing import Dimensions
-from bikewright.studies.stepping import Cost, Facts, SizeStep, Stepped
+from bikewright.studies.step_rules import Cost, Facts, SizeStep, Stepped
 
 NOT_MODELLED = (
     "Not modelled: tubes, outlines and clearances of the changed sizes, which are to be drawn again; what a rider "

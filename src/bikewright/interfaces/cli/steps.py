@@ -23,7 +23,7 @@ from bikewright.reports.stepping import steps_csv, steps_json, steps_lines
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import TABLES, check_place, write_text
 from bikewright.studies.compare import compare_sizes
-from bikewright.studies.stepping import RULES, Asked, Rule, costs, step_sizes
+from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
 
 EXIT_MISSED = 1
 

@@ -14,7 +14,7 @@ from bikewright.studies.compare import compare_sizes
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.resizing import dimensions_of, resized
 from bikewright.studies.sag_share import front_share_pct
-from bikewright.studies.stepping import RULES, Asked, costs, step_sizes
+from bikewright.studies.step_rules import RULES, Asked, costs, step_sizes
 from tests.sample_bike import BUILD
 
 BIKES = {name: read_bike(f"examples/{name}") for name in ("quillback", "wherry")}
