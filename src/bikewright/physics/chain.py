@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bikewright.errors import LinkageError, OutsideValidity
-from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.curve import frozen, sealed
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point
 from bikewright.units import DEG, MM
@@ -72,12 +72,12 @@ class TautRun:
     @cached_property
     def leaves(self) -> Floats:
         """Where each straight piece leaves the wheel behind it (n, m, k, 2). [m]"""
-        return frozen(self.centres[:, None, :-1] + self.signed_radii[:, :-1, None] * self._left())
+        return sealed(self.centres[:, None, :-1] + self.signed_radii[:, :-1, None] * self._left())
 
     @cached_property
     def meets(self) -> Floats:
         """Where each straight piece meets the wheel ahead of it (n, m, k, 2). [m]"""
-        return frozen(self.centres[:, None, 1:] + self.signed_radii[:, 1:, None] * self._left())
+        return sealed(self.centres[:, None, 1:] + self.signed_radii[:, 1:, None] * self._left())
 
     def _left(self) -> Floats:
         """Unit vector to the left of each straight piece: towards the chain from a wheel that it passes over."""
@@ -181,13 +181,13 @@ def taut_run(
     return TautRun(
         cog_radius=cogs,
         ring_radius=rings,
-        centres=frozen(centres),
-        signed_radii=frozen(signed),
-        direction=frozen(np.stack([ux, uz], axis=-1)),
-        straight=frozen(straight),
-        wrap=frozen(wrap),
-        growth=frozen(_along_run(pieces)),
-        rate=frozen(_along_run(ux * parting[..., 0] + uz * parting[..., 1])),
+        centres=sealed(centres),
+        signed_radii=sealed(signed),
+        direction=sealed(np.stack([ux, uz], axis=-1)),
+        straight=sealed(straight),
+        wrap=sealed(wrap),
+        growth=sealed(_along_run(pieces)),
+        rate=sealed(_along_run(ux * parting[..., 0] + uz * parting[..., 1])),
         idlers_on_frame=on_frame,
     )
 

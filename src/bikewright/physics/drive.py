@@ -23,7 +23,7 @@ from bikewright.errors import OutsideValidity
 from bikewright.physics.chain import TautRun
 from bikewright.physics.geometry import Attitude, attitude
 from bikewright.physics.linkage.bodies import body_motion, instant_centre
-from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.curve import frozen, sealed
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Pair, rotate
 from bikewright.units import MM
@@ -64,7 +64,7 @@ class ContactMotion:
         along, normal = self.along, self.normal
         if turn.ndim == 2:
             along, normal, far = along[:, None], normal[:, None], far[:, None] if far.ndim else far
-        return ContactMotion(frozen(along + far * turn), frozen(normal))
+        return ContactMotion(sealed(along + far * turn), sealed(normal))
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -104,8 +104,8 @@ class Reactions:
         return replace(
             self,
             height=frozen(wanted),
-            drive=None if self.drive is None else frozen(self.drive * scale[:, None]),
-            brake=None if self.brake is None else frozen(self.brake * scale),
+            drive=None if self.drive is None else sealed(self.drive * scale[:, None]),
+            brake=None if self.brake is None else sealed(self.brake * scale),
         )
 
     def brake_with_both(self, rear_share: ArrayLike) -> Floats | None:
@@ -281,11 +281,11 @@ def reactions(
     drive = brake = None
     if run is not None:
         driven = free.turning(rear_radius, chain_held_rate(run))
-        drive = frozen(reaction(driven, ground.wheelbase, height))
+        drive = sealed(reaction(driven, ground.wheelbase, height))
     if brake_body is not None:
         braked = free.turning(rear_radius, body_motion(motion, brake_body).rate)
-        brake = frozen(reaction(braked, ground.wheelbase, height))
-    coasting = frozen(np.arctan2(-free.along, free.normal))
+        brake = sealed(reaction(braked, ground.wheelbase, height))
+    coasting = sealed(np.arctan2(-free.along, free.normal))
     return Reactions(ground=ground, height=frozen(height), drive=drive, brake=brake, coasting=coasting)
 
 

@@ -286,8 +286,7 @@ class Figure:
         tuple of float
             World axes. [m]
         """
-        x, z = fastest("figure.knee")(self.row, *hip, *pedal)
-        return x, z
+        return kernel.knee(self.row, *hip, *pedal)
 
     def centre(self, hip: Point, upper: Upper, knees: tuple[Point, Point]) -> Point:
         """Centre of mass with opposed cranks.
@@ -308,8 +307,7 @@ class Figure:
         """
         above = (*upper.shoulder, *upper.elbow, *upper.gonion, *upper.vertex)
         both = knees[0][0] + knees[1][0], knees[0][1] + knees[1][1]
-        x, z = fastest("figure.centre")(self.row, *hip, above, *both)
-        return x, z
+        return kernel.centre(self.row, *hip, above, *both)
 
     def pose(self, hip: Point, upper: Upper, knees: tuple[Point, Point], pedals: tuple[Point, Point]) -> Pose:
         """All joints, in the axes of the contacts.

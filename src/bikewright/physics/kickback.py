@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bikewright.physics.chain import TautRun
-from bikewright.physics.linkage.curve import Curve, frozen
+from bikewright.physics.linkage.curve import Curve, sealed
 from bikewright.physics.linkage.motion import Motion
 
 Floats = NDArray[np.float64]
@@ -73,8 +73,8 @@ def kickback(motion: Motion, run: TautRun, start: float = 0.0) -> Kickback:
     after = motion.stroke >= start
     return Kickback(
         start=start,
-        angle=frozen(angle),
-        rate=frozen(run.rate / (run.ring_radius * motion.leverage_ratio[:, None])),
-        total=frozen(angle[-1]),
-        most=frozen(np.maximum(np.max(angle[after], axis=0), 0.0)),
+        angle=sealed(angle),
+        rate=sealed(run.rate / (run.ring_radius * motion.leverage_ratio[:, None])),
+        total=sealed(angle[-1]),
+        most=sealed(np.maximum(np.max(angle[after], axis=0), 0.0)),
     )

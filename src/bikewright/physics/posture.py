@@ -20,7 +20,7 @@ from bikewright.errors import OutsideValidity
 from bikewright.physics.body import Body
 from bikewright.physics.figure import Arms, Contacts, Feet, Figure, Pose, Upper, angle_between, figure, third_side
 from bikewright.physics.kernels.compile import fastest
-from bikewright.physics.kernels.figure import AHEAD, BEHIND
+from bikewright.physics.kernels.figure import AHEAD, BEHIND, centre_on_arc
 from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 from bikewright.physics.plane import Point
 from bikewright.units import DEG, MM
@@ -352,16 +352,19 @@ class _Arc:
 
     def _arms_end(self) -> float:
         """Angle beyond which the arms do not reach the grips; -pi where they never do."""
-        reach = self.stick.farthest(self.stick.arms.elbow_least)
-        return float(fastest("figure.arms_end")(self.stick.row, self.radius, reach))
+        stick = self.stick
+        x, z = stick.hand[0] - stick.ankle[0], stick.hand[1] - stick.ankle[1]
+        away, reach = math.hypot(x, z), stick.farthest(stick.arms.elbow_least)
+        if away > self.radius + reach:
+            return -math.pi
+        return math.atan2(z, x) + angle_between(self.radius, away, reach)
 
     def hip(self, angle: float) -> Point:
         (mx, mz), radius = self.stick.ankle, self.radius
         return mx + radius * math.cos(angle), mz + radius * math.sin(angle)
 
     def com(self, angle: float) -> Point:
-        x, z = fastest("figure.centre_on_arc")(self.stick.row, self.radius, self.stick.contacts.crank, angle)
-        return self.stick.from_world((x, z))
+        return self.stick.from_world(centre_on_arc(self.stick.row, self.radius, self.stick.contacts.crank, angle))
 
     def _solved(self) -> tuple[int, float, Point]:
         """What the kernel makes of the balance: a status, the angle, the centre of mass in world axes."""

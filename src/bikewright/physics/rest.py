@@ -340,7 +340,9 @@ def _body(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreSpring], 
 
 def _pitch_before(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreSpring], at: Floats) -> float:
     """Pitch of the frame where the search begins [rad]."""
-    axle_x, axle_z, *_ = fastest("rest.on_path")(_path(rear), float(at[1]))
+    path = _path(rear)
+    nearest = int(path[0, 1:].searchsorted(at[1]))  # a guess: the place need not be exact
+    axle_x, axle_z = path[1:3, nearest].tolist()
     ahead = front_axle(front.axis, front.fork, float(at[0]))
     return float(attitude((axle_x, axle_z), ahead, tyres[0].radius - at[2], tyres[1].radius - at[3]).pitch)
 
@@ -378,7 +380,7 @@ def _refuse_stopped(
     """Let the module whose question it was say why there is no balance on the way to rest."""
     travel, stroke, *drops = at.tolist()
     if status == kernel.NO_GROUND:
-        axle_x, axle_z, *_ = fastest("rest.on_path")(_path(rear), stroke)
+        axle_x, axle_z, *_ = kernel.on_path(_path(rear), stroke)
         ahead = front_axle(front.axis, front.fork, travel)
         attitude((axle_x, axle_z), ahead, tyres[0].radius - drops[0], tyres[1].radius - drops[1])
     if status == kernel.NO_STROKE:

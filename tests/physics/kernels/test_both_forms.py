@@ -9,7 +9,6 @@ from bikewright.physics import rest
 from bikewright.physics.body import rider_body
 from bikewright.physics.figure import Arms, Contacts, Feet, figure
 from bikewright.physics.kernels import rest as kernel
-from bikewright.physics.kernels.linkage_group import NOT_SETTLED, OK
 from bikewright.physics.rest import GRAVITY, Held, Pull
 from bikewright.physics.springs.air import air_curve
 from bikewright.physics.springs.assembly import assemble
@@ -56,22 +55,6 @@ def test_springs_agree_before_within_and_beyond_their_stroke(loaded, name):
     plain(row, strokes, found[0])
     compiled(row, strokes, found[1])
     same(*found)
-    plain, compiled = loaded["spring.state"]
-    for stroke in strokes:
-        same(plain(row, float(stroke)), compiled(row, float(stroke)))
-
-
-@pytest.mark.parametrize("name", SPRINGS)
-@pytest.mark.parametrize("near", [math.nan, 0.0, 0.05, STROKE])
-def test_strokes_of_a_force_agree(loaded, name, near):
-    plain, compiled = loaded["spring.stroke_of"]
-    found = []
-    for force in (-500.0, 0.0, 20.0, 400.0, 1500.0, 1e6, math.nan):
-        ours, theirs = (one(SPRINGS[name].row, force, STROKE, near) for one in (plain, compiled))
-        assert ours[0] == theirs[0]
-        same(ours[1], theirs[1])
-        found.append(ours[0])
-    assert found[-1] == NOT_SETTLED and (OK in found or name == "torn")
 
 
 def test_mixes_of_steps_agree(loaded):
@@ -145,25 +128,13 @@ def test_statuses_of_rest_say_what_stopped(loaded):
             assert solve(body, rest._path(made.rear), *springs, 60, np.zeros(4), np.zeros(kernel.OUT))[0] == status
 
 
-def test_paths_agree_at_their_places_between_and_beyond(loaded):
-    path = bike("B", "chain").rear.path
-    plain, compiled = loaded["rest.on_path"]
-    for stroke in (-0.01, 0.0, 1e-9, 0.0123, 0.5 * path.stroke, path.stroke, path.stroke + 0.005):
-        same(plain(path.table, stroke), compiled(path.table, stroke))
-
-
 @pytest.mark.parametrize("hand", [(0.5, 0.75), (0.9, 0.6), (0.15, 0.3), (3.0, 1.0)], ids=str)
 def test_riders_agree_within_and_beyond_their_reach(loaded, hand):
     body = rider_body(82.0, 1.80, "male", None, None)
     row = figure(body, Contacts(hand=hand, crank=0.170), Arms(elbow=0.9), Feet()).row
     for hip in ((-0.3, 0.8), (-0.1, 0.5), (0.0, 0.0), (0.4, 1.4), hand):
-        above = [one(row, *hip) for one in loaded["figure.upper"]]
-        same(*above)
-        knees = [one(row, *hip, 0.17, 0.0) for one in loaded["figure.knee"]]
-        same(*knees)
-        same(*(one(row, *hip, above[0], *knees[0]) for one in loaded["figure.centre"]))
+        same(*(one(row, *hip) for one in loaded["figure.upper"]))
         same(*(one(row, *hip, 0.17, 8) for one in loaded["figure.turned_cranks"]))
-    same(*(one(row, 0.8, 1.2) for one in loaded["figure.arms_end"]))
     for target, ends in ((0.0, (0.3, 2.6)), (0.0, (2.6, 0.3)), (2.0, (0.3, 2.6)), (-2.0, (0.3, 2.6))):
         ours, theirs = (one(row, 0.8, 0.17, target, *ends) for one in loaded["figure.balanced"])
         assert ours[0] == theirs[0]

@@ -36,10 +36,6 @@ AHEAD, BEHIND = 13, 14
 
 SIGNATURES = {
     "upper": "UniTuple(f8, 8)(f8[::1], f8, f8)",
-    "knee": "UniTuple(f8, 2)(f8[::1], f8, f8, f8, f8)",
-    "centre": "UniTuple(f8, 2)(f8[::1], f8, f8, UniTuple(f8, 8), f8, f8)",
-    "centre_on_arc": "UniTuple(f8, 2)(f8[::1], f8, f8, f8)",
-    "arms_end": "f8(f8[::1], f8, f8)",
     "balanced": "Tuple((i8, f8, f8, f8))(f8[::1], f8, f8, f8, f8, f8)",
     "turned_cranks": "UniTuple(f8, 2)(f8[::1], f8, f8, f8, i8)",
 }
@@ -113,16 +109,6 @@ def centre_on_arc(row: Floats, radius: float, crank: float, angle: float) -> tup
     front_x, front_z = knee(row, hip_x, hip_z, crank, 0.0)
     rear_x, rear_z = knee(row, hip_x, hip_z, -crank, 0.0)
     return centre(row, hip_x, hip_z, upper(row, hip_x, hip_z), front_x + rear_x, front_z + rear_z)
-
-
-def arms_end(row: Floats, radius: float, reach: float) -> float:
-    """Angle on the arc beyond which a hip-to-hand way of `reach` does not get there; -pi where it never does."""
-    x, z = float(row[HAND_X]) - float(row[ANKLE_X]), float(row[HAND_Z]) - float(row[ANKLE_Z])
-    away = math.hypot(x, z)
-    if away > radius + reach:
-        return -math.pi
-    cosine = (radius * radius + away * away - reach * reach) / (2.0 * radius * away)
-    return math.atan2(z, x) + math.acos(max(-1.0, min(1.0, cosine)))
 
 
 def balanced(

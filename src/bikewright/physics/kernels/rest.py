@@ -51,7 +51,6 @@ SETTLED, ROUNDING = 1e-12, 1e-10
 
 SIGNATURES = {
     "settle": "Tuple((i8, i8))(f8[::1], f8[:,::1], f8[::1], f8[::1], i8, f8[::1], f8[::1])",
-    "on_path": "UniTuple(f8, 5)(f8[:,::1], f8)",
 }
 
 

@@ -36,11 +36,7 @@ STEPS_MAX = 200
 NEAR_STEPS = 6
 """Newton's method doubles its digits in each step; more than this many and the guess was not near."""
 
-SIGNATURES = {
-    "state": "UniTuple(f8, 3)(f8[::1], f8)",
-    "states": "void(f8[::1], f8[::1], f8[:,::1])",
-    "stroke_of": "Tuple((i8, f8))(f8[::1], f8, f8, f8)",
-}
+SIGNATURES = {"states": "void(f8[::1], f8[::1], f8[:,::1])"}
 
 
 def state(row: Floats, stroke: float) -> tuple[float, float, float]:

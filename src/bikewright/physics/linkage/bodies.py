@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from bikewright.errors import LinkageError, OutsideValidity
 from bikewright.physics.kernels.linkage_centre import FARTHEST
-from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.curve import sealed
 from bikewright.physics.linkage.layout import FRAME, SHOCK, Layout
 from bikewright.physics.linkage.motion import Motion
 
@@ -137,7 +137,7 @@ def body_motion(motion: Motion, body: str) -> BodyMotion:
 
 def _turned(motion: Motion, body: str) -> BodyMotion:
     if body == FRAME:
-        still = frozen(np.zeros(len(motion.shock_length)))
+        still = sealed(np.zeros(len(motion.shock_length)))
         return BodyMotion(body, still, still, still)
     p, q = _line(motion.layout, motion.marks, body)
     names = [motion.layout.pins[i].name for i in (p, q)]
@@ -151,9 +151,9 @@ def _turned(motion: Motion, body: str) -> BodyMotion:
     cross = line[:, 0] * bend[:, 1] - line[:, 1] * bend[:, 0]
     return BodyMotion(
         body=body,
-        rotation=frozen(angle),
-        rate=frozen(turn),
-        acceleration=frozen((cross - 2.0 * turn * _dot(line, rate)) / square),
+        rotation=sealed(angle),
+        rate=sealed(turn),
+        acceleration=sealed((cross - 2.0 * turn * _dot(line, rate)) / square),
     )
 
 
@@ -184,7 +184,7 @@ def instant_centre(motion: Motion, body: str) -> InstantCentre:
     """
     n = len(motion.shock_length)
     if body == FRAME:
-        return InstantCentre(body, frozen(np.full((n, 2), np.nan)), ("it stands still",) * n)
+        return InstantCentre(body, sealed(np.full((n, 2), np.nan)), ("it stands still",) * n)
     p, q = rigid_ends(motion.layout, motion.marks, body)
     first, second = motion.points[:, p], motion.points[:, q]
     first_rate, second_rate = motion.velocity[:, p], motion.velocity[:, q]
@@ -202,8 +202,8 @@ def instant_centre(motion: Motion, body: str) -> InstantCentre:
     np.divide(speed[:, 0], turn, out=place[:, 1], where=has)
     place += at
     if has.all():
-        return InstantCentre(body, frozen(place), ("",) * n)
+        return InstantCentre(body, sealed(place), ("",) * n)
     texts = ("", "it stands still", "it moves without turning")
     return InstantCentre(
-        body, frozen(place), tuple(texts[int(a) + 2 * int(b)] for a, b in zip(still, straight, strict=True))
+        body, sealed(place), tuple(texts[int(a) + 2 * int(b)] for a, b in zip(still, straight, strict=True))
     )

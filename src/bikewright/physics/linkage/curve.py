@@ -112,3 +112,20 @@ def frozen(values: ArrayLike) -> Floats:
     array = np.array(values, dtype=np.float64)
     array.setflags(write=False)
     return array
+
+
+def sealed(fresh: Floats) -> Floats:
+    """An array that nobody else holds, made read-only without a copy.
+
+    Parameters
+    ----------
+    fresh : ndarray
+        Just worked out. [any unit]
+
+    Returns
+    -------
+    ndarray
+        The same array. [the same unit]
+    """
+    fresh.setflags(write=False)
+    return fresh

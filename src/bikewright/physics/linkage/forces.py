@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bikewright.errors import LinkageError
-from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.curve import sealed
 from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL, Layout
 from bikewright.physics.linkage.motion import Motion
 
@@ -51,7 +51,7 @@ class PinForces:
     @cached_property
     def size(self) -> Floats:
         """Magnitude of each force (n, n_marks). [N]"""
-        return frozen(np.hypot(self.on_body[..., 0], self.on_body[..., 1]))
+        return sealed(np.hypot(self.on_body[..., 0], self.on_body[..., 1]))
 
     def at(self, pin: str, body: str) -> Floats:
         """Force of a pin on a body (n, 2). [N]"""
@@ -114,7 +114,7 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     line = motion.points[:, b] - motion.points[:, a]
     line = line / np.hypot(line[:, 0], line[:, 1])[:, None]
     push = np.sum(forces[:, layout.mark(layout.pins[a].name, SHOCK)] * line, axis=1)
-    return PinForces(layout=layout, on_body=frozen(forces), shock=frozen(push))
+    return PinForces(layout=layout, on_body=sealed(forces), shock=sealed(push))
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from bikewright.physics.linkage.curve import Curve, frozen
+from bikewright.physics.linkage.curve import Curve, frozen, sealed
 from bikewright.physics.linkage.layout import Layout
 from bikewright.physics.linkage.plan import compile_plan
 from bikewright.physics.linkage.run import checked_input, sweep
@@ -56,7 +56,7 @@ class Motion:
     @cached_property
     def stroke(self) -> Floats:
         """Compression of the shock from the first position (n,). [m]"""
-        return frozen(self.shock_length[0] - self.shock_length)
+        return sealed(self.shock_length[0] - self.shock_length)
 
     @cached_property
     def axle(self) -> Floats:
@@ -76,7 +76,7 @@ class Motion:
     @cached_property
     def wheel_travel(self) -> Floats:
         """Height of the axle above its place at the first position (n,). [m]"""
-        return frozen(self.axle[:, 1] - self.axle[0, 1])
+        return sealed(self.axle[:, 1] - self.axle[0, 1])
 
     @cached_property
     def leverage_ratio(self) -> Floats:
@@ -86,7 +86,7 @@ class Motion:
     @cached_property
     def leverage_slope(self) -> Floats:
         """Exact derivative of the leverage ratio with respect to wheel travel (n,). [1/m]"""
-        return frozen(self.axle_acceleration[:, 1] / self.axle_velocity[:, 1])
+        return sealed(self.axle_acceleration[:, 1] / self.axle_velocity[:, 1])
 
     @cached_property
     def leverage(self) -> Curve:
@@ -96,7 +96,7 @@ class Motion:
     @cached_property
     def stroke_curve(self) -> Curve:
         """Shock compression [m] over wheel travel [m]; its slope is 1/leverage."""
-        return Curve(self.wheel_travel, self.stroke, frozen(1.0 / self.leverage_ratio))
+        return Curve(self.wheel_travel, self.stroke, sealed(1.0 / self.leverage_ratio))
 
     @cached_property
     def travel_curve(self) -> Curve:
@@ -106,7 +106,7 @@ class Motion:
     @cached_property
     def axle_x(self) -> Curve:
         """Axle's place along x [m] over wheel travel [m]."""
-        return Curve(self.wheel_travel, frozen(self.axle[:, 0]), frozen(self.axle_velocity[:, 0] / self.leverage_ratio))
+        return Curve(self.wheel_travel, frozen(self.axle[:, 0]), sealed(self.axle_velocity[:, 0] / self.leverage_ratio))
 
     def stroke_at_travel(self, wheel_travel: ArrayLike) -> Floats:
         """Shock compression at a wheel travel inside the motion.
@@ -194,8 +194,8 @@ def solve_motion(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> 
     at, lengths = checked_input(layout, marks, shock_lengths)
     plan = compile_plan(layout)
     raw = sweep(plan, at[None], lengths)
-    # One transposed copy; the kernel keeps positions last so that the compiled loops run along memory.
-    places, velocity, acceleration = (frozen(raw.points[0, k].transpose(2, 0, 1)) for k in range(3))
+    # The kernel keeps positions last so that the compiled loops run along memory, and so do NumPy's on these views.
+    places, velocity, acceleration = (sealed(raw.points[0, k].transpose(2, 0, 1)) for k in range(3))
     rising = velocity[:, layout.axle, 1]
     if raw.status[0, -1] != 0 or not np.all(rising > 0.0):
         raise stop_error(where_it_stops(plan, at, lengths))
@@ -204,12 +204,12 @@ def solve_motion(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> 
         raise stop_error(where_it_stops(plan, at, between))
     return Motion(
         layout=layout,
-        marks=frozen(at),
-        shock_length=frozen(lengths),
+        marks=sealed(at),
+        shock_length=sealed(lengths),
         points=places,
         velocity=velocity,
         acceleration=acceleration,
-        margin=frozen(raw.margin[0]),
+        margin=sealed(raw.margin[0]),
     )
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from bikewright.physics.linkage.curve import frozen
+from bikewright.physics.linkage.curve import sealed
 from bikewright.physics.linkage.motion import Motion
 
 Floats = NDArray[np.float64]
@@ -54,7 +54,7 @@ def path_angle(motion: Motion) -> Floats:
         Positive rearwards. [rad]
     """
     velocity = motion.axle_velocity
-    return frozen(np.arctan2(-velocity[:, 0], velocity[:, 1]))
+    return sealed(np.arctan2(-velocity[:, 0], velocity[:, 1]))
 
 
 def axle_path(motion: Motion) -> AxlePath:
@@ -85,8 +85,8 @@ def axle_path(motion: Motion) -> AxlePath:
     return AxlePath(
         place=motion.axle,
         angle=path_angle(motion),
-        curvature=frozen(curvature),
-        radius=frozen(np.abs(signed)),
-        centre=frozen(motion.axle + normal * (signed / speed)[:, None]),
+        curvature=sealed(curvature),
+        radius=sealed(np.abs(signed)),
+        centre=sealed(motion.axle + normal * (signed / speed)[:, None]),
         reason=("",) * len(bent) if bent.all() else tuple("" if one else "the path is straight there" for one in bent),
     )

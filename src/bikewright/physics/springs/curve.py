@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
+from bikewright.physics.kernels import spring as kernel
 from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.kernels.linkage_group import OK
 from bikewright.physics.plane import Number
@@ -72,7 +73,7 @@ class SpringCurve(ABC):
             If a chamber of air is swept whole at a stroke.
         """
         if not isinstance(stroke, np.ndarray):
-            found: State = fastest("spring.state")(self.row, float(stroke))
+            found: State = kernel.state(self.row, float(stroke))
             if math.isnan(found[0]):
                 self._refuse_swept(float(stroke))
             return found
@@ -161,7 +162,7 @@ def stroke_at_force(spring: SpringCurve, force: float, stroke: float) -> float:
     """
     if not stroke > 0.0:
         raise OutsideValidity(f"a stroke of {stroke / MM:.1f} mm cannot be searched; give one above 0 mm")
-    status, found = fastest("spring.stroke_of")(spring.row, float(force), float(stroke), math.nan)
+    status, found = kernel.stroke_of(spring.row, float(force), float(stroke), math.nan)
     if status != OK:
         raise SolverDidNotSettle(
             f"the stroke that carries {force:.1f} N was not found near {found / MM:.3f} mm; check that the spring has "
