@@ -276,7 +276,7 @@ def write(folder, old, new):
     path = folder / "bike.toml"
     text = path.read_text(encoding="utf-8")
     assert old in text
-    # in one stroke, as editors do: the server may look at any moment, and half a file is told as one that cannot be read
+    # in one stroke, as the server may look at any moment: half a file is told as one that cannot be read
     beside = path.with_suffix(".new")
     beside.write_text(text.replace(old, new), encoding="utf-8")
     beside.replace(path)
