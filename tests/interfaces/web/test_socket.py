@@ -276,7 +276,10 @@ def write(folder, old, new):
     path = folder / "bike.toml"
     text = path.read_text(encoding="utf-8")
     assert old in text
-    path.write_text(text.replace(old, new), encoding="utf-8")
+    # in one stroke, as the server may look at any moment: half a file is told as one that cannot be read
+    beside = path.with_suffix(".new")
+    beside.write_text(text.replace(old, new), encoding="utf-8")
+    beside.replace(path)
 
 
 def waited_draft(line, is_so):
