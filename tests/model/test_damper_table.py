@@ -6,6 +6,7 @@ from bikewright.errors import AddressError, ModelFileError
 from bikewright.model.damper_table import read_circuit, table_changes, unsound
 from bikewright.model.files import read_bike
 from bikewright.model.parts import Circuit, Damper, Knee
+from bikewright.model.versions import keep, read_version
 from bikewright.model.writing import write_changes
 from tests.model.small_bike import lay
 
@@ -233,3 +234,11 @@ def test_a_part_that_has_no_damper_is_told(tmp_path, part):
     bike = read_bike(lay(tmp_path))
     with pytest.raises(AddressError):
         table_changes(bike.stock, part, "rebound", csv_of(tmp_path, CSV))
+
+
+def test_a_kept_version_keeps_the_tables(tmp_path):
+    folder, _ = in_a_folder(tmp_path)
+    build = next(build for build in read_bike(folder).builds if build.parts.fork.name == "single-crown-150")
+    version = keep(folder, build, "measured")
+
+    assert read_version(folder, version.label).build == build
