@@ -31,8 +31,8 @@ HERE = "127.0.0.1"
 FEWEST_BYTES_PACKED = 1000
 SWITCH_S = 0.0005
 """How soon the thread that computes lets the line have a turn; the usual 5 ms would be added to a drag twice."""
-RESULTS_KEPT = 600
-"""Some twenty builds with their groups and states: what ten windows look at, with the one pinned."""
+RESULTS_KEPT = 300
+"""Some ten builds with their groups and states: what ten windows look at, with the one pinned."""
 
 
 def create_app(
