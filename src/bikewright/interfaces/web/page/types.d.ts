@@ -168,6 +168,8 @@ export interface BuildName {
 /** Everything that a window shows of one draft. */
 export interface Screen {
   n: number;
+  /** mark of the pinned build with what is shown of it: who has it says so, and is not sent it again */
+  baseline: string;
   build: BuildName;
   state: string;
   trouble: string;
