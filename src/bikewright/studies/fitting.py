@@ -199,7 +199,7 @@ RANGES: dict[PostureName, dict[str, Range]] = {
         "hip": Range(low=65, high=135, source=COMMON),
         "trunk": Range(low=30, high=55, source=COMMON),
         "elbow": Range(low=25, high=100, source=COMMON),
-        "shoulder": Range(low=38, high=55, source=COMMON),
+        "shoulder": Range(low=38, high=52, source=COMMON),
     },
     "climb": {
         "knee": Range(low=20, high=45, source=COMMON),
@@ -222,7 +222,7 @@ RANGES: dict[PostureName, dict[str, Range]] = {
 published range is one for level ground: on the climb the rider's pelvis and feet stay as they are to the plumb line
 while the bike turns, which bends it more."""
 
-KNEE_ROOM_MM = 160.0
+KNEE_ROOM_MM = 165.0
 """Least from the knee joint to the bar on the climb: half a knee, a pad, and room to turn the bar. A default; common
 practice, no source."""
 
