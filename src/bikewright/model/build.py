@@ -32,6 +32,7 @@ from bikewright.model.values import (
     Deg,
     MaybeBar,
     MaybeCount,
+    MaybeDeg,
     MaybeMm,
     Mm,
     MmPerS,
@@ -86,6 +87,12 @@ class Settings:
     post_lowered_mm: Mm = Field(default=0.0, ge=0, le=300)
     stem_spacers_mm: Mm = Field(default=10.0, ge=0, le=80)
     bar_roll_deg: Deg = Field(default=0.0, ge=-45, le=45)
+    lever_reach_mm: MaybeMm = Field(default=None, gt=0, le=150)
+    """Brake lever at rest, from grip to blade where the finger lies."""
+    lever_bite_mm: MaybeMm = Field(default=None, gt=0, le=150)
+    """The same where the pads bite."""
+    lever_angle_deg: MaybeDeg = Field(default=None, ge=-30, le=90)
+    """Brake lever below level."""
     sag_front_pct: Pct = Field(default=20.0, ge=0, le=60)
     """Stated sag, of fork travel: the answer uses it until the springs and the rider are known."""
     sag_rear_pct: Pct = Field(default=30.0, ge=0, le=60)

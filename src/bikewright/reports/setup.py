@@ -181,7 +181,18 @@ def _cockpit(setup: Setup, units: ShownUnits) -> Step:
         Line("saddle on its rails", _shifted(found.saddle_back_mm, units), ""),
         Line("spacers below the stem", measure_text(found.stem_spacers_mm, "mm", units), ""),
     ]
-    told = ("Levers: reach, angle and bite point are not in the model; set them by hand before the sag is measured.",)
+    levers = (
+        ("lever reach", found.lever_reach_mm, "mm", "grip to lever at rest"),
+        ("lever bites at", found.lever_bite_mm, "mm", "grip to lever"),
+        ("lever angle", found.lever_angle_deg, "deg", "below level"),
+    )
+    lines += [
+        Line(what, measure_text(value, unit, units), beside)
+        for what, value, unit, beside in levers
+        if value is not None
+    ]
+    open_ = [what for what, value, _, _ in levers if value is None]
+    told = (f"Set by hand before the sag is measured, as nothing is given: {', '.join(open_)}.",) if open_ else ()
     return Step("Saddle and bar", tuple(lines), told)
 
 

@@ -38,6 +38,12 @@ class Cockpit:
     """Below the stem [mm]."""
     bar_roll_deg: float
     """[deg]"""
+    lever_reach_mm: float | None
+    """From grip to brake lever at rest [mm]."""
+    lever_bite_mm: float | None
+    """The same where the pads bite [mm]."""
+    lever_angle_deg: float | None
+    """Below level [deg]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,4 +146,7 @@ def _cockpit(build: Build) -> Cockpit:
         saddle_back_mm=settings.saddle_back_mm,
         stem_spacers_mm=settings.stem_spacers_mm,
         bar_roll_deg=settings.bar_roll_deg,
+        lever_reach_mm=settings.lever_reach_mm,
+        lever_bite_mm=settings.lever_bite_mm,
+        lever_angle_deg=settings.lever_angle_deg,
     )

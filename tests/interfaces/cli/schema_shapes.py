@@ -402,6 +402,9 @@ SETUP = thing(
         saddle_back_mm=NUMBER,
         stem_spacers_mm=NUMBER,
         bar_roll_deg=NUMBER,
+        lever_reach_mm=MAYBE_NUMBER,
+        lever_bite_mm=MAYBE_NUMBER,
+        lever_angle_deg=MAYBE_NUMBER,
     ),
 )
 FEEL = dict.fromkeys(("breakaway_n", "sag_force_n", "mid_force_n", "end_force_n", "end_ramp", "energy_j"), NUMBER)
