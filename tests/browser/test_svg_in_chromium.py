@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from bikewright.reports.lettering import text_width_mm
 from bikewright.reports.paper import overlap, texts
@@ -46,21 +46,16 @@ BOXES = """svg => [...svg.querySelectorAll('text')].map(text => {
 
 
 @pytest.fixture(scope="module")
-def browser_page() -> Iterator[tuple[Page, list[str]]]:
+def browser_page(chromium_browser: Browser) -> Iterator[tuple[Page, list[str]]]:
     """A page, and everything that went wrong in it."""
-    from tests.conftest import CHROMIUM
-
-    flags = ["--no-sandbox", "--disable-background-networking", "--disable-component-update", "--no-first-run"]
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=flags)
-        page = browser.new_page()
-        wrong: list[str] = []
-        page.on("pageerror", lambda error: wrong.append(f"error: {error}"))
-        page.on("console", lambda message: wrong.append(f"console: {message.text}"))
-        page.on("dialog", lambda dialog: (wrong.append(f"dialog: {dialog.message}"), dialog.dismiss()))
-        page.on("request", lambda sent: wrong.append(f"request: {sent.url}"))
-        yield page, wrong
-        browser.close()
+    page = chromium_browser.new_page()
+    wrong: list[str] = []
+    page.on("pageerror", lambda error: wrong.append(f"error: {error}"))
+    page.on("console", lambda message: wrong.append(f"console: {message.text}"))
+    page.on("dialog", lambda dialog: (wrong.append(f"dialog: {dialog.message}"), dialog.dismiss()))
+    page.on("request", lambda sent: wrong.append(f"request: {sent.url}"))
+    yield page, wrong
+    page.close()
 
 
 def enlarged(sheet: Sheet, times: int) -> str:

@@ -267,7 +267,7 @@ def test_versions_side_by_side(three: Server, window: Callable[..., Desk]) -> No
     rows = rows_of(desk, ".found > .tablebox")
     assert [row[0] for row in rows] == [label(row.told[0].value) for row in found.rows]
     for shown, row in zip(rows, found.rows, strict=True):
-        values = [UNITS.value(row.quantity, told.value.number) for told in row.told]
+        values = [told.value.waits or UNITS.value(row.quantity, told.value.number) for told in row.told]
         assert [shown[2], shown[4], shown[8]] == values
         steps = ["" if told.steps is None else f"{told.steps:.1f}" for told in row.told[1:]]
         assert [shown[6], shown[10]] == steps

@@ -25,6 +25,7 @@ def checkout(tmp_path: Path) -> Path:
     for folder in ("tools", "src", "tests"):
         (tmp_path / folder).mkdir()
     shutil.copy(RUNNER, tmp_path / "tools")
+    (tmp_path / "tools" / "check_page_types.py").write_text('"""This project has no page."""\n')
     (tmp_path / "pyproject.toml").write_text(PROJECT)
     (tmp_path / "src" / "one.py").write_text("one: int = 1\n")
     return tmp_path

@@ -55,7 +55,7 @@ def test_a_list_stands_in_place_of_the_survey():
 @pytest.mark.parametrize("ending", ["svg", "png", "pdf"])
 def test_the_chart_and_the_sheet_are_written(ending, tmp_path):
     out = tmp_path / f"chart.{ending}"
-    told = ask("coverage", QUILLBACK, "--build", "stock", "--out", out, "--draw", "women")
+    told = ask("coverage", *STOCK, "--out", out, "--draw", "women")
 
     assert (told.code, told.out) == (0, "")
     start = {"svg": b"<svg", "png": b"\x89PNG", "pdf": b"%PDF"}[ending]
@@ -64,7 +64,7 @@ def test_the_chart_and_the_sheet_are_written(ending, tmp_path):
 
 def test_csv_has_every_edge(tmp_path):
     out = tmp_path / "edges.csv"
-    assert ask("coverage", QUILLBACK, "--build", "stock", "--out", out).code == 0
+    assert ask("coverage", *STOCK, "--out", out).code == 0
     rows = list(csv.DictReader(io.StringIO(out.read_text(encoding="utf-8"))))
 
     assert {row["size"] for row in rows} == {"S", "M", "L", "XL", "XXL"}
