@@ -230,9 +230,10 @@ def _set_air(build: Build, task: _Task, spring: AirChamber) -> tuple[Build, EndS
     allowed = [one for one in choices if not one.refusal and one.pressure_bar is not None]
     if not allowed:
         nearest = next((one for one in choices if one.spacers == now), choices[0])
+        spacers = f"{nearest.spacers} volume spacer{'' if nearest.spacers == 1 else 's'}"
         raise LimitExceeded(
-            f"{_who(build)} cannot be held at {task.wanted_pct:g} % sag by the {key}. With {nearest.spacers} volume "
-            f"spacers {nearest.refusal}. Ask for another sag, or fit another {key}"
+            f"{_who(build)} cannot be held at {task.wanted_pct:g} % sag by the {key}. With {spacers} "
+            f"{nearest.refusal}. Ask for another sag, or fit another {key}"
         )
     best, why = _best_air(allowed, now, task.reference)
     settings = remade(build.settings, {f"{key}_pressure_bar": best.pressure_bar, f"{key}_spacers": best.spacers})

@@ -9,6 +9,7 @@ Left out            A date: the same table gives the same bytes on any day.
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from itertools import groupby
 
 from bikewright.model.digest import digest
 from bikewright.model.parts import Coil
@@ -156,6 +157,12 @@ def _waits(column: TuneColumn) -> list[str]:
     return list(dict.fromkeys(told))
 
 
+def _refused(column: TuneColumn) -> list[tuple[str, list[Tune]]]:
+    """Why masses that follow each other have no set-up, each reason once."""
+    runs = groupby(column.tunes, key=lambda tune: tune.refusal)
+    return [(refusal, list(tunes)) for refusal, tunes in runs if refusal]
+
+
 def _heading(column: TuneColumn) -> str:
     settings = column.build.settings
     sags = [f"front {settings.sag_front_pct:g} %"] if column.build.parts.fork is not None else []
@@ -200,10 +207,11 @@ def tune_page(table: TuneTable, units: ShownUnits) -> Page:
 def _build_blocks(column: TuneColumn, units: ShownUnits) -> list[Block]:
     shown, rows = _rows(column, units)
     heads = (Column("rider in kit", "right", 0.9), *(Column(one.head, "right") for one in shown))
+    told = {tunes[0].mass_kg: refusal for refusal, tunes in _refused(column)}
     body = tuple(
         Row(
             (Cell(measure_text(tune.mass_kg, "kg", units)), *cells),
-            (tune.refusal,) if tune.refusal else (),
+            (told[tune.mass_kg],) if tune.mass_kg in told else (),
         )
         for tune, cells in rows
     )
@@ -234,9 +242,9 @@ def tune_lines(table: TuneTable, units: ShownUnits) -> list[str]:
             if tune.setup is not None
         ]
         lines += columns(told, "r" * (len(narrow) + 1), gap=1) if narrow else []
-        for tune, _ in rows:
-            if tune.refusal:
-                lines += paragraph(f"{measure_text(tune.mass_kg, 'kg', units)}: {tune.refusal}", indent=2)
+        for refusal, tunes in _refused(column):
+            masses = dict.fromkeys(measure_text(tune.mass_kg, "kg", units) for tune in (tunes[0], tunes[-1]))
+            lines += paragraph(f"{' to '.join(masses)}: {refusal}", indent=2)
         for text in _waits(column):
             lines += paragraph(text, indent=2)
         lines.append("")
