@@ -163,6 +163,28 @@ def _heading(column: TuneColumn) -> str:
     return f"size {column.build.size}; sag {', '.join(sags)}"
 
 
+def tune_cells(column: TuneColumn, units: ShownUnits) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """One build as heads and rows of cells, a mass each; what is refused has its sentence in the last cell."""
+    shown, rows = _rows(column, units)
+    is_refused = any(tune.refusal for tune, _ in rows)
+    heads = ("rider in kit", *(one.head for one in shown), *(("refused",) if is_refused else ()))
+    told = []
+    for tune, cells in rows:
+        texts = (f"{cell.text} ({cell.below})" if cell.below else cell.text for cell in cells)
+        told.append((measure_text(tune.mass_kg, "kg", units), *texts, *((tune.refusal,) if is_refused else ())))
+    return heads, told
+
+
+def column_heading(column: TuneColumn, units: ShownUnits) -> str:
+    """Size, wanted sags and whose posture a build's table has."""
+    return f"{column.build.name}, {_heading(column)}, posture of {rider_text(column.build.rider, units)}"
+
+
+def column_waits(column: TuneColumn) -> list[str]:
+    """What is not told of a build, each sentence once."""
+    return _waits(column)
+
+
 def tune_page(table: TuneTable, units: ShownUnits) -> Page:
     """Lay the table out, one page a build.
 
