@@ -106,7 +106,7 @@ def _mark(mark: JointMark) -> dict[str, Any]:
 
 def coverage_data(found: Coverage, units: ShownUnits) -> dict[str, Any]:
     """Whom the sizes fit, ready to show."""
-    edges = []
+    edges: list[tuple[str, ...]] = []
     for size in found.sizes:
         middle = size.men.middle
         own = told_coverage.own_text(size, units)
