@@ -296,15 +296,15 @@ def setup_lines(setup: Setup, units: ShownUnits) -> list[str]:
     return [*lines, *paragraph(NOT_MODELLED), *paragraph(PRESSURE_CAUTION), *paragraph(CAUTION)]
 
 
-def reference_text(setup: Setup) -> str:
-    """What reserves are told against, or that they are not told."""
+def reference_text(setup: Setup, how: str = "name one with --base") -> str:
+    """What reserves are told against, or that they are not told, and how a reference is picked."""
     told = (
         f"A drop, and the speed over a square step of {STEP_MM:.0f} mm, that use all travel, without damping and with "
         "a rigid rider: "
     )
     if setup.springs.reference:
         return f"Reserve: {told}as shares of those of '{setup.springs.reference}' with its own rider."
-    return f"Reserve: not told. {told}they mean something only against a ridden or tested build; name one with --base."
+    return f"Reserve: not told. {told}they mean something only against a ridden or tested build; {how}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from bikewright.reports.as_json import build_json
 from bikewright.reports.chart_data import chart_data
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.screen import comparison_data
-from bikewright.reports.sheets.tune_table import RULE, column_heading, column_waits, tune_cells
+from bikewright.reports.sheets.tune_table import RULE, column_heading, column_waits, tune_cells, tune_refusals
 from bikewright.reports.wording import ShownUnits, place_text
 from bikewright.studies.coil_study import CoilStudy
 from bikewright.studies.compare import Comparison
@@ -60,7 +60,7 @@ def setup_data(
             {"name": one.name, "heads": one.heads, "rows": one.rows} for one in told_setup.setup_choices(setup, units)
         ],
         "sags": {end.end: getattr(settings, f"sag_{end.end}_pct") for end in setup.springs.ends},
-        "reference": told_setup.reference_text(setup),
+        "reference": told_setup.reference_text(setup, "pick one above"),
         "beside": None if other is None else _beside(setup, other, units),
         "comparison": None if comparison is None else comparison_data(comparison, units),
         "changes": list(changes),
@@ -107,7 +107,13 @@ def tunes_data(table: TuneTable, units: ShownUnits) -> dict[str, Any]:
     for column in table.columns:
         heads, rows = tune_cells(column, units)
         builds.append(
-            {"heading": column_heading(column, units), "heads": heads, "rows": rows, "waits": column_waits(column)}
+            {
+                "heading": column_heading(column, units),
+                "heads": heads,
+                "rows": [[{"text": cell.text, "below": cell.below} for cell in row] for row in rows],
+                "refused": tune_refusals(column, units),
+                "waits": column_waits(column),
+            }
         )
     notes = [RULE, told_setup.NOT_MODELLED, told_setup.PRESSURE_CAUTION, CAUTION]
     return {"base": table.base, "builds": builds, "notes": notes}

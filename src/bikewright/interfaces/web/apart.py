@@ -24,7 +24,7 @@ from bikewright.interfaces.cli.main import error_as_json
 from bikewright.interfaces.web.long_questions import LongQuestion
 
 PROCESS = "bikewright.interfaces.web.apart_process"
-WANTED_S = 4.0
+WANTED_S = 2.0
 """A question that nobody has asked for so long is given up."""
 IDLE_S = 120.0
 """The process ends after so long without a question."""
@@ -148,12 +148,12 @@ class Apart:
             await process.stdin.drain()
             job.begun_at = time.monotonic()
             while job.answer is None:
+                if not job.is_wanted:
+                    await self._stop()
+                    return
                 try:
                     line = await asyncio.wait_for(process.stdout.readline(), LOOKED_S)
                 except TimeoutError:
-                    if not job.is_wanted:
-                        await self._stop()
-                        return
                     continue
                 if not line:
                     raise BrokenPipeError

@@ -209,7 +209,7 @@ async def long_twin(request: Request) -> Response:
     job = await apart.ask(question, WAITED_S if is_shown else None)
     status, document = 200, job.answer
     if document is None:
-        told = left_text(job.done, job.of, job.taken_s) if job.done else "begun"
+        told = left_text(job.done, job.of, job.taken_s)
         status, document = 202, {"done": job.done, "of": job.of, "told": told}
     elif "error" in document:
         status, document = 400, document["error"]

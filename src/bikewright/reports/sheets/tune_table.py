@@ -163,16 +163,19 @@ def _heading(column: TuneColumn) -> str:
     return f"size {column.build.size}; sag {', '.join(sags)}"
 
 
-def tune_cells(column: TuneColumn, units: ShownUnits) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
-    """One build as heads and rows of cells, a mass each; what is refused has its sentence in the last cell."""
+def tune_cells(column: TuneColumn, units: ShownUnits) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
+    """One build as heads and rows of cells, one for each mass that is not refused."""
     shown, rows = _rows(column, units)
-    is_refused = any(tune.refusal for tune, _ in rows)
-    heads = ("rider in kit", *(one.head for one in shown), *(("refused",) if is_refused else ()))
     told = []
     for tune, cells in rows:
-        texts = (f"{cell.text} ({cell.below})" if cell.below else cell.text for cell in cells)
-        told.append((measure_text(tune.mass_kg, "kg", units), *texts, *((tune.refusal,) if is_refused else ())))
-    return heads, told
+        if tune.setup is not None:
+            told.append((Cell(measure_text(tune.mass_kg, "kg", units)), *cells))
+    return ("rider in kit", *(one.head for one in shown)), told
+
+
+def tune_refusals(column: TuneColumn, units: ShownUnits) -> list[str]:
+    """Masses that are refused, each with its reason."""
+    return [f"{measure_text(tune.mass_kg, 'kg', units)}: {tune.refusal}" for tune in column.tunes if tune.refusal]
 
 
 def column_heading(column: TuneColumn, units: ShownUnits) -> str:
@@ -243,7 +246,7 @@ def tune_lines(table: TuneTable, units: ShownUnits) -> list[str]:
     lines += [*paragraph(RULE), ""]
     for column in table.columns:
         shown, rows = _rows(column, units)
-        lines.append(f"{column.build.name}, {_heading(column)}, posture of {rider_text(column.build.rider, units)}")
+        lines.append(column_heading(column, units))
         narrow = [at for at, one in enumerate(shown) if not one.head.endswith(": sag")]
         heads = [(SHORT.get(shown[at].head.partition(": ")[2], ""), shown[at].head.split(": ")) for at in narrow]
         told = [
@@ -256,9 +259,8 @@ def tune_lines(table: TuneTable, units: ShownUnits) -> list[str]:
             if tune.setup is not None
         ]
         lines += columns(told, "r" * (len(narrow) + 1), gap=1) if narrow else []
-        for tune, _ in rows:
-            if tune.refusal:
-                lines += paragraph(f"{measure_text(tune.mass_kg, 'kg', units)}: {tune.refusal}", indent=2)
+        for text in tune_refusals(column, units):
+            lines += paragraph(text, indent=2)
         for text in _waits(column):
             lines += paragraph(text, indent=2)
         lines.append("")

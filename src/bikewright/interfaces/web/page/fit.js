@@ -29,10 +29,10 @@ function Picture({ posture, spoken }) {
   useEffect(() => {
     if (!drawing.current || !posture) return;
     drawing.current.show({
-      what: posture.name, pose: posture.pose, before: null, handles: [], values: null, angles: posture.marks, fault: null, chosen: "", spoken,
+      what: posture.name, pose: posture.pose && { ...posture.pose, instant_centre: null }, before: null, handles: [], values: null, angles: posture.marks, fault: null, chosen: "", spoken,
     });
   }, [posture]);
-  return html`<div class="stage low" ref=${host}></div>${posture && posture.refusal && html`<p class="missed" role="status">${posture.refusal}</p>`}`;
+  return html`<div class="stage low posed" ref=${host}></div>${posture && posture.refusal && html`<p class="missed" role="status">${posture.refusal}</p>`}`;
 }
 
 /** Every posture's angles beside their ranges. @param {{posture: FitPosture}} props */
@@ -84,12 +84,12 @@ function OfRider() {
     <${Picture} posture=${drawn} spoken=${`${found.rider} ${drawn ? drawn.label : ""} on ${found.build.bike}, size ${found.build.size}; the angles stand in the tables`} />
     <div class="pairs">${found.postures.map((one) => html`<${Angles} key=${one.name} posture=${one} />`)}
       <section><h2>Saddle height</h2><p class="none">${found.saddle.told}</p>
-        <${Table} name="saddle height by each rule" hide=${true} figures=${[1]} head=${["rule", "asks for", "this bike", "source"]} rows=${found.saddle.rules} /></section>
+        <${Table} name="saddle height by each rule" hide=${true} figures=${[1]} head=${["rule", "asks for", "in use", "source"]} rows=${found.saddle.rules} /></section>
       <${Post} post=${found.post} />
       <section><h2>Hands and feet</h2><${Table} name="hands and feet" hide=${true} figures=${[1]} head=${["", "length"]} rows=${found.cockpit} />
         ${found.cockpit_waits.map((waits) => html`<p class="none">${waits}</p>`)}</section>
       <section><h2>The rider among people</h2>
-        <${Table} name="measures of the rider" hide=${true} figures=${[1, 2]} head=${["measure", "", "smaller", ""]} rows=${found.measures} />
+        <${Table} name="measures of the rider" hide=${true} figures=${[1]} head=${["measure", "", "smaller", ""]} rows=${found.measures} />
         <p class="none">${found.measures_note}</p></section></div>
     <${Sentences} notes=${found.notes} />`}`;
 }
@@ -97,13 +97,18 @@ function OfRider() {
 /** Whom the sizes fit. */
 function Coverage() {
   const [who, setWho] = useState("men");
+  const [sold, setSold] = useState("");
+  const asked = new URLSearchParams({ build: state.view.build });
+  for (const one of sold.split(";").map((part) => part.trim()).filter(Boolean)) asked.append("for", one);
   /** @type {[ShownCoverage | null, string, string]} */
-  const [found, trouble, progress] = useLong(`/shown/coverage.json?${new URLSearchParams({ build: state.view.build })}`);
+  const [found, trouble, progress] = useLong(`/shown/coverage.json?${asked}`);
   return html`<h1>Whom do the sizes fit?</h1>
+    <form class="orders" aria-label="outlines and parts" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
+      <${Choice} name="outlines" label="outlines of" now=${who} choices=${[["men", "men"], ["women", "women"]]} tell=${setWho} />
+      <label class="wide">a size that is sold otherwise <input name="sold" size="44" autocapitalize="off" spellcheck="false" placeholder="S:seatpost=dropper-125; M:seatpost=dropper-150"
+        value=${sold} onChange=${(/** @type {any} */ e) => setSold(e.target.value)} /></label></form>
     <${Progress} found=${found} trouble=${trouble} progress=${progress} />
     ${found && html`<p class="none">${found.people}</p>
-    <form class="orders" aria-label="whose outlines" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="outlines" label="outlines of" now=${who} choices=${[["men", "men"], ["women", "women"]]} tell=${setWho} /></form>
     <${Plotted} chart=${found.charts[who]} name="whom the sizes fit" />
     <${Table} name="bands and shares" hide=${true} figures=${[1, 2, 3, 4, 5]} head=${found.heads} rows=${found.bands} />
     <h2>What begins and ends each band</h2>
@@ -147,7 +152,7 @@ function Steps() {
     <p class="orders"><button type="button" name="take-steps" disabled=${!found.changes.length || Boolean(progress)} onClick=${take}>take into the draft</button>
       <span class="none">${found.changes.length ? `${found.changes.length} changes as one step, which undo takes back; what follows stands beside, for all sizes` : "Nothing changes: the draft is so already."}</span></p>
     <h2>On the rider that each size is made for, standing</h2>
-    <${Table} name="what each size does to its own rider" hide=${true} figures=${[1, 2, 3, 4, 5, 6]} head=${found.fact_heads} rows=${cells(found.facts)} />
+    <${Table} name="what each size does to its own rider" hide=${true} figures=${[1, 2, 3, 4, 5, 6]} head=${found.fact_heads} rows=${found.facts} />
     <h2>What each rule costs</h2>
     <${Table} name="what each rule costs, spreads over the sizes" hide=${true} figures=${[1, 2, 3, 4, 5, 6, 7]} head=${["rule", ...found.cost_heads.slice(1)]} rows=${found.costs} />
     <${Sentences} notes=${found.notes} />`}`;

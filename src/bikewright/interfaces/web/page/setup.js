@@ -39,7 +39,7 @@ function Ordered({ steps }) {
     const lines = step.lines.map(([what, value, beside], i) => [head(i === 0), what, { text: value, class: "set" }, { text: beside, class: "by-the-side" }]);
     return [...lines, ...step.told.map((told, i) => [head(!lines.length && i === 0), { text: told, class: "waits", span: 3 }])];
   });
-  return html`<${Table} name="what is set, in its order" hide=${true} head=${["step", "what", "set to", "range, limit, reason"]} rows=${rows} />`;
+  return html`<div class="ordered"><${Table} name="what is set, in its order" hide=${true} head=${["step", "what", "set to", "range, limit, reason"]} rows=${rows} /></div>`;
 }
 
 /** What takes the set-up into the draft. @param {{changes: string[]}} props */
@@ -59,7 +59,7 @@ function Beside({ found }) {
   const rows = beside.rows.map(({ cells, differs }) => cells.map((text, i) => ({ text, class: differs && i === 2 ? "moved" : "" })));
   return html`<section class="part" aria-label="two riders"><h1>Two riders</h1>
     <${Table} name="two riders beside each other" hide=${true} head=${["what is set", ...beside.heads.slice(1)]} rows=${rows} />
-    ${comparison && html`<h2>What follows on the bike</h2><${Consequences} comparison=${comparison} heading="what follows from one rider to the other" />`}</section>`;
+    ${comparison && html`<details><summary>what follows on the bike</summary><${Consequences} comparison=${comparison} heading="what follows from one rider to the other" /></details>`}</section>`;
 }
 
 /** May this frame take a coil? */
@@ -80,6 +80,9 @@ function Coil() {
     <${Sentences} notes=${found.notes} />`}</section>`;
 }
 
+/** A cell with what stands small below it. @param {{text: string, below: string}} cell @returns {Cell} */
+const bothUnits = ({ text, below }) => (below ? { text: `${text} (${below})`, node: html`${text}<small>${below}</small>` } : text);
+
 /** The table for customers, of the chosen build. */
 function Tunes() {
   const { view, ride } = state;
@@ -87,10 +90,11 @@ function Tunes() {
   for (const name of /** @type {const} */ (["sag_front", "sag_rear", "base"])) if (ride[name]) asked.set(name, ride[name]);
   /** @type {[ShownTunes | null, string, string]} */
   const [found, trouble, progress] = useLong(`/shown/tunes.json?${asked}`);
-  return html`<section class="part" aria-label="base tunes"><h1>Base tunes of ${view.build}</h1>
+  return html`<section class="part tunes" aria-label="base tunes"><h1>Base tunes of ${view.build}</h1>
     <${Progress} found=${found} trouble=${trouble} progress=${progress} />
     ${found && found.builds.map((one) => html`<p class="none">${one.heading}</p>
-      <${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i).filter((i) => one.heads[i] !== "refused")} head=${one.heads} rows=${one.rows} />
+      <${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i)} head=${one.heads} rows=${one.rows.map((row) => row.map(bothUnits))} />
+      ${one.refused.length > 0 && html`<ul class="reasons">${one.refused.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}
       <${Sentences} notes=${one.waits} />`)}
     ${found && html`<p class="orders"><button type="button" onClick=${() => save(`/tunes.pdf?${asked}`, `base-tunes-${view.build}`)}>base tunes as PDF, A4</button></p>
     <${Sentences} notes=${found.notes} />`}</section>`;

@@ -280,8 +280,8 @@ const rider = (segments) =>
     .filter(([name]) => name === "head" || name in LIMB)
     .map(([name, [a, b]]) =>
       name === "head"
-        ? circle([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], 0.55 * dist(a, b), "hair")
-        : rounded([a, b], LIMB[name] / 2, "hair"),
+        ? circle([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], 0.55 * dist(a, b), "hair rider")
+        : rounded([a, b], LIMB[name] / 2, "hair rider"),
     );
 
 /**

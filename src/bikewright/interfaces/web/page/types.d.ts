@@ -450,6 +450,6 @@ export interface ShownCoil {
 /** A base tune table. */
 export interface ShownTunes {
   base: string;
-  builds: { heading: string; heads: string[]; rows: string[][]; waits: string[] }[];
+  builds: { heading: string; heads: string[]; rows: { text: string; below: string }[][]; refused: string[]; waits: string[] }[];
   notes: string[];
 }
