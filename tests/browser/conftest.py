@@ -170,7 +170,8 @@ class Desk:
         # the browser tells the page of its new address a moment later: until then the old room is there, at rest
         self.page.wait_for_function(
             """([room, view]) => { const { state } = globalThis.bikewright;
-            return state.room === room && Object.keys(view).every(name => state.view[name] === view[name]); }""",
+            const shown = { ...state.ride, ...state.view };
+            return state.room === room && Object.keys(view).every(name => shown[name] === view[name]); }""",
             arg=[room, view],
         )
         self.settled()

@@ -86,8 +86,9 @@ class Apart:
         job = self._job(question)
         job.waiting += 1
         try:
-            with contextlib.suppress(asyncio.TimeoutError):
-                await asyncio.wait_for(job.ended.wait(), wait_s)
+            with contextlib.suppress(TimeoutError):
+                async with asyncio.timeout(wait_s):
+                    await job.ended.wait()
         finally:
             job.waiting -= 1
             job.asked_at = time.monotonic()
@@ -122,7 +123,8 @@ class Apart:
                     await self._work(job)
                     continue
                 self._some.clear()
-                await asyncio.wait_for(self._some.wait(), IDLE_S)
+                async with asyncio.timeout(IDLE_S):  # unlike wait_for it is never deaf to the end of the server
+                    await self._some.wait()
         except TimeoutError:
             await self._stop()
 
@@ -152,7 +154,8 @@ class Apart:
                     await self._stop()
                     return
                 try:
-                    line = await asyncio.wait_for(process.stdout.readline(), LOOKED_S)
+                    async with asyncio.timeout(LOOKED_S):
+                        line = await process.stdout.readline()
                 except TimeoutError:
                     continue
                 if not line:
