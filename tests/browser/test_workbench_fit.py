@@ -105,8 +105,8 @@ def test_the_rider_stands_in_the_address(serve: Callable[..., Server], window: C
 def test_a_post_of_the_shelf_is_put_in(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
     desk = window(serve())
     desk.look("fit", build="stock", size="L")
-    assert desk.page.get_by_role("button", name="put dropper-200 in").is_disabled()
-    desk.page.get_by_role("button", name="put dropper-150 in").click()
+    assert desk.page.get_by_role("button", name="put it in: dropper-200").is_disabled()
+    desk.page.get_by_role("button", name="put it in: dropper-150").click()
     desk.stands_at(1)
     desk.page.get_by_role("heading", name="Post: dropper-150, drop 150 mm").wait_for()
     desk.page.get_by_role("button", name="undo").click()

@@ -110,7 +110,7 @@ def test_hostile_names_are_text(serve: Callable[..., Server], window: Callable[.
 
     desk = window(serve(change=change))
     for room in ROOMS:
-        desk.look(room)
+        desk.look(room, build="stock")
         desk.page.wait_for_timeout(150)
         assert desk.page.locator("main img, main script").count() == 0
     assert hostile in desk.page.locator(".title").inner_text()

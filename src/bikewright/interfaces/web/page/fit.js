@@ -54,7 +54,7 @@ function Post({ post }) {
     const fits = post.fitting.includes(name);
     const act = name === post.now ? "in the build" : "";
     return [name, drop, { text: says, class: fits ? "" : "missed" },
-      { text: act, node: act ? html`<span>${act}</span>` : html`<button type="button" aria-label=${`put ${name} in`} disabled=${!fits} onClick=${put(name)}>put it in</button>` }];
+      { text: act, node: act ? html`<span>${act}</span>` : html`<button type="button" aria-label=${`put it in: ${name}`} disabled=${!fits} onClick=${put(name)}>put it in</button>` }];
   });
   return html`<section><h2>${post.heading}</h2>
     ${post.refusal && html`<p class="missed">${post.refusal}</p>`}${post.waits && html`<p class="none">waits for ${post.waits}</p>`}
