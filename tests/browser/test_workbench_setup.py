@@ -79,10 +79,19 @@ def test_it_is_taken_into_the_draft(serve: Callable[..., Server], window: Callab
     shock = found.parts.shock
     assert shock is not None
     assert desk.state("model.parts.shock.spring.name") == getattr(shock.spring, "name", "")
-    desk.page.get_by_text("The draft is set up so already.").wait_for()
     desk.page.evaluate("() => document.activeElement.blur()")
     desk.page.keyboard.press("Control+z")
     desk.stands_at(0)
+    assert desk.state("model.parts.shock.spring.name") != getattr(shock.spring, "name", "")
+
+
+def test_what_was_taken_is_not_asked_for_again(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
+    desk = window(serve())
+    desk.look("setup", build="mixed", rider="adebo")
+    desk.page.locator("button[name=take-setup]").click()
+    desk.stands_at(1)
+    desk.page.get_by_text("The draft is set up so already.").wait_for()
+    assert desk.page.locator("button[name=take-setup]").is_disabled()
 
 
 def test_a_sag_that_no_spring_gives_is_refused_by_how_much(
