@@ -170,8 +170,9 @@ class Desk:
         # the browser tells the page of its new address a moment later: until then the old room is there, at rest
         self.page.wait_for_function(
             """([room, view]) => { const { state } = globalThis.bikewright;
+            const shown = { ...state.ride, ...state.view };
             return state.room === room && Object.keys(view)
-                .every(name => !(name in state.view) || state.view[name] === view[name]); }""",
+                .every(name => !(name in shown) || shown[name] === view[name]); }""",
             arg=[room, view],
         )
         self.settled()

@@ -10,7 +10,7 @@ from tests.browser.conftest import PHONE, WIDE, Desk, Server
 
 pytestmark = pytest.mark.browser
 
-ROOMS = ("bike", "curves", "figures", "sizes", "brief", "parts", "versions")
+ROOMS = ("bike", "curves", "figures", "sizes", "fit", "setup", "brief", "parts", "versions")
 LIMIT_BYTES = 200_000
 
 
@@ -110,7 +110,7 @@ def test_hostile_names_are_text(serve: Callable[..., Server], window: Callable[.
 
     desk = window(serve(change=change))
     for room in ROOMS:
-        desk.look(room)
+        desk.look(room, build="stock")
         desk.page.wait_for_timeout(150)
         assert desk.page.locator("main img, main script").count() == 0
     assert hostile in desk.page.locator(".title").inner_text()

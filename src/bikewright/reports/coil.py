@@ -72,13 +72,22 @@ def reason_text(reason: Reason, units: ShownUnits) -> str:
     return ", ".join(parts)
 
 
-def _laid_lines(study: CoilStudy, laid: Laid, units: ShownUnits) -> list[str]:
-    air, coil = laid.over.first, laid.over.second
+def laid_heading(study: CoilStudy, laid: Laid, units: ShownUnits) -> tuple[str, str, str]:
+    """At which sag and for whom the springs are laid over each other; the air spring; the coil."""
     spring = laid.coil.spring
     settings = laid.air_setup.build.settings
     held = f"{pressure_text(settings.shock_pressure_bar, units)}, {spacers_text(settings.shock_spacers)}"
     wound = f"{rate_text(spring, units)}, preload {turns_text(laid.turns)}" if isinstance(spring, Coil) else BLANK
-    force = units.of("n")
+    return (
+        f"Both at {number_text(laid.sag_pct, 0)} % sag for {rider_text(study.build.rider, units)}",
+        f"{laid.air.name}: {held}",
+        f"{laid.coil.name}: {wound}",
+    )
+
+
+def feel_rows(laid: Laid, units: ShownUnits) -> list[tuple[str, str, str]]:
+    """What is felt at the wheel as cells: what, of air, of the coil."""
+    air, coil = laid.over.first, laid.over.second
     pairs = (
         ("breakaway at the wheel", air.breakaway, coil.breakaway, "n", 0),
         ("at the sag", air.sag_force, coil.sag_force, "n", 0),
@@ -87,22 +96,33 @@ def _laid_lines(study: CoilStudy, laid: Laid, units: ShownUnits) -> list[str]:
         ("end ramp: full travel over sag", air.end_ramp, coil.end_ramp, "", 1),
         ("energy from sag to the end", air.energy, coil.energy, "j", 0),
     )
-    rows = [("at the wheel", "air", "coil")]
-    for what, one, two, unit, digits in pairs:
-        rows.append((what, _number(one, unit, units, digits), _number(two, unit, units, digits)))
+    return [
+        (what, _number(one, unit, units, digits), _number(two, unit, units, digits))
+        for what, one, two, unit, digits in pairs
+    ]
+
+
+def support_text(laid: Laid, units: ShownUnits) -> str:
+    """The compression damping that makes up for the other support at half travel."""
+    force = units.of("n")
     offset = number_text(abs(convert(laid.support_n, "n", force)), 0) + unit_text(force)
     way = "more" if laid.support_n >= 0.0 else "less"
+    return (
+        f"Low-speed compression for the same support at half travel: {offset} {way} with the coil, at the shaft, "
+        f"at {SUPPORT_MM_S:.0f} mm/s. {_clicks(laid)}"
+    )
+
+
+def _laid_lines(study: CoilStudy, laid: Laid, units: ShownUnits) -> list[str]:
+    heading, air, coil = laid_heading(study, laid, units)
     return [
-        f"Both at {number_text(laid.sag_pct, 0)} % sag for {rider_text(study.build.rider, units)}",
-        f"  air   {laid.air.name}: {held}",
-        f"  coil  {laid.coil.name}: {wound}",
+        heading,
+        f"  air   {air}",
+        f"  coil  {coil}",
         "",
-        *columns(rows, "lrr"),
+        *columns([("at the wheel", "air", "coil"), *feel_rows(laid, units)], "lrr"),
         "",
-        *paragraph(
-            f"Low-speed compression for the same support at half travel: {offset} {way} with the coil, at the shaft, "
-            f"at {SUPPORT_MM_S:.0f} mm/s. {_clicks(laid)}"
-        ),
+        *paragraph(support_text(laid, units)),
     ]
 
 
@@ -118,17 +138,20 @@ def _number(value: float, unit: str, units: ShownUnits, digits: int) -> str:
 
 def coil_chart(study: CoilStudy, laid: Laid, units: ShownUnits) -> Sheet:
     """Both springs at the wheel."""
+    return draw_chart(coil_plot(study, laid, units))
+
+
+def coil_plot(study: CoilStudy, laid: Laid, units: ShownUnits) -> Chart:
+    """What the chart of both springs shows, before anything draws it."""
     length, force = units.of("mm"), units.of("n")
     travel = [convert(float(x) / MM, "mm", length) for x in laid.travel]
     air, coil = ([convert(float(f), "n", force) for f in forces] for forces in (laid.air_force, laid.coil_force))
     sag = convert(laid.over.sag / MM, "mm", length)
-    return draw_chart(
-        Chart(
-            title=f"{study.build.frame.name}, size {study.build.size}: coil over air at the same sag",
-            x=Axis("wheel travel", length),
-            y=Axis("force at the wheel", force, low=0.0),
-            series=(Series("air", travel, air, "before"), Series("coil", travel, coil)),
-            markers=(Marker(sag, convert(laid.over.second.sag_force, "n", force), "sag"),),
-            not_modelled="dampers, friction; air as in a fast stroke from the sag",
-        )
+    return Chart(
+        title=f"{study.build.frame.name}, size {study.build.size}: coil over air at the same sag",
+        x=Axis("wheel travel", length),
+        y=Axis("force at the wheel", force, low=0.0),
+        series=(Series("air", travel, air, "before"), Series("coil", travel, coil)),
+        markers=(Marker(sag, convert(laid.over.second.sag_force, "n", force), "sag"),),
+        not_modelled="dampers, friction; air as in a fast stroke from the sag",
     )

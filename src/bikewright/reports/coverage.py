@@ -104,9 +104,16 @@ def coverage_lines(found: Coverage, units: ShownUnits) -> list[str]:
     ]
 
 
+HEADS = ("size", "men of mean legs", "women of mean legs", "men", "women", "mixed")
+
+
 def _table(found: Coverage, units: ShownUnits) -> list[str]:
-    heads = ("size", "men of mean legs", "women of mean legs", "men", "women", "mixed")
-    rows = [heads]
+    return columns([HEADS, *band_rows(found, units)], "lrrrrr")
+
+
+def band_rows(found: Coverage, units: ShownUnits) -> list[tuple[str, ...]]:
+    """Bands and shares as cells, under `HEADS`."""
+    rows: list[tuple[str, ...]] = []
     rows += [
         (size.size, _band_text(size.men, units), _band_text(size.women, units), *share_texts(size.shares))
         for size in found.sizes
@@ -115,7 +122,7 @@ def _table(found: Coverage, units: ShownUnits) -> list[str]:
         (word, "", "", *share_texts(shares))
         for word, shares in (("any size", found.any), ("two or more", found.several), ("no size", found.none))
     ]
-    return columns(rows, "lrrrrr")
+    return rows
 
 
 def _band_text(band: Band, units: ShownUnits) -> str:

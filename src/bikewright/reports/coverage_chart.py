@@ -43,6 +43,11 @@ def coverage_chart(found: Coverage, units: ShownUnits, column: Column = "male") 
     Sheet
         For `bikewright.reports.writing.write_drawing`.
     """
+    return draw_chart(coverage_plot(found, units, column), *PAPER_MM)
+
+
+def coverage_plot(found: Coverage, units: ShownUnits, column: Column = "male") -> Chart:
+    """What the chart of a coverage shows, before anything draws it."""
     unit = units.of("mm")
     contours = [
         (f"{who}, {100 * share:.0f} %", CROWD_LINES[who], tuple((x / MM, y / MM) for x, y in points))
@@ -66,7 +71,7 @@ def coverage_chart(found: Coverage, units: ShownUnits, column: Column = "male") 
         for name, rider in own
         if left <= rider.stature_mm <= right and low <= (rider.inseam_mm or 0.0) <= high
     ]
-    chart = Chart(
+    return Chart(
         title=f"{found.build.frame.name}, {found.build.name}: whom the sizes fit",
         x=Axis("stature", unit, convert(left, "mm", unit), convert(right, "mm", unit)),
         y=Axis("inseam", unit, convert(low, "mm", unit), convert(high, "mm", unit)),
@@ -75,7 +80,6 @@ def coverage_chart(found: Coverage, units: ShownUnits, column: Column = "male") 
         not_modelled="what a rider likes, suppleness, arms long or short for the stature",
         notes=_notes(found, units, column),
     )
-    return draw_chart(chart, *PAPER_MM)
 
 
 def _closed(points: tuple[Point, ...]) -> tuple[Point, ...]:

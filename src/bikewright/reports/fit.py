@@ -112,13 +112,18 @@ def percentile_text(fit: Fit, measure: str) -> str:
     return f"{number_text(found.percent, 0)} %"
 
 
-def _rider(fit: Fit, units: ShownUnits) -> list[str]:
+def rider_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str, str, str]]:
+    """Measures of the rider as cells: measure, value, share of people who are smaller, how it is known."""
     rows = []
     for one in fit.percentiles:
         entry = MASS if one.measure == "mass" else LENGTH
         how = "" if one.measured else "from mean proportions: measure it for a better answer"
         rows.append((one.measure, _text(one.value, entry, units), percentile_text(fit, one.measure), how))
-    return [f"The rider; per cent {POPULATION_NOTE}", *columns(rows, "lrrl")]
+    return rows
+
+
+def _rider(fit: Fit, units: ShownUnits) -> list[str]:
+    return [f"The rider; per cent {POPULATION_NOTE}", *columns(rider_rows(fit, units), "lrrl")]
 
 
 def range_text(bounds: Range) -> str:
@@ -143,8 +148,13 @@ def angle_row(angle: Angle, units: ShownUnits) -> tuple[str, str, str, str, str]
     return angle.label, _text(angle.value_deg, ANGLE, units), range_text(angle.range), judged_text(angle), source
 
 
+def posture_heading(posture: PostureFit) -> str:
+    """A posture, and where the bike stands for it."""
+    return f"{posture.label[:1].upper()}{posture.label[1:]} ({_STANDS[posture.stands]})"
+
+
 def _posture(posture: PostureFit, units: ShownUnits) -> list[str]:
-    lines = [f"{posture.label[:1].upper()}{posture.label[1:]} ({_STANDS[posture.stands]})"]
+    lines = [posture_heading(posture)]
     if posture.refusal:
         return [*lines, *paragraph(posture.refusal, 2), ""]
     lines += columns([angle_row(angle, units) for angle in posture.angles], "lrlll")
@@ -175,20 +185,24 @@ def rule_row(rule: SaddleRule, units: ShownUnits) -> tuple[str, str, str, str]:
     return rule.name, _text(rule.height_mm, LENGTH, units), against, SHORT[rule.source]
 
 
-def _saddle(fit: Fit, units: ShownUnits) -> list[str]:
+def saddle_text(fit: Fit, units: ShownUnits) -> str:
+    """The saddle height in use, who chose it, and the legs that it is for."""
     saddle = fit.saddle
     measured = "measured" if saddle.inseam_measured else "from the stature"
     if saddle.inseam_spread_mm is not None:
         measured += f", give or take {_text(saddle.inseam_spread_mm, LENGTH, units)} (one standard deviation)"
+    return (
+        f"in use: {_text(saddle.height_mm, LENGTH, units)}, {saddle.chosen}; inseam "
+        f"{_text(saddle.inseam_mm, LENGTH, units)}, {measured}; pedal to saddle "
+        f"{_text(saddle.pedal_to_saddle_mm, LENGTH, units)}"
+    )
+
+
+def _saddle(fit: Fit, units: ShownUnits) -> list[str]:
     return [
         "Saddle height, bottom bracket to the top of the saddle",
-        *paragraph(
-            f"in use: {_text(saddle.height_mm, LENGTH, units)}, {saddle.chosen}; inseam "
-            f"{_text(saddle.inseam_mm, LENGTH, units)}, {measured}; pedal to saddle "
-            f"{_text(saddle.pedal_to_saddle_mm, LENGTH, units)}",
-            2,
-        ),
-        *columns([rule_row(rule, units) for rule in saddle.rules], "lrll"),
+        *paragraph(saddle_text(fit, units), 2),
+        *columns([rule_row(rule, units) for rule in fit.saddle.rules], "lrll"),
         "",
     ]
 
@@ -208,17 +222,29 @@ def post_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
     ]  # fmt: skip
 
 
-def _post(fit: Fit, units: ShownUnits) -> list[str]:
+def post_heading(fit: Fit, units: ShownUnits) -> str:
+    """The post of the build, and its drop."""
     post = fit.dropper
     drop = f", drop {_text(post.drop_mm, LENGTH, units)}" if post.drop_mm else ""
-    lines = [f"Post: {post.post or 'none'}{drop}", *columns(post_rows(fit, units), "ll")]
+    return f"Post: {post.post or 'none'}{drop}"
+
+
+def shelf_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str, str]]:
+    """Posts of the shelf as cells: name, drop, whether it fits or why not; the longest drop first."""
+    return [
+        (one.name, _text(one.drop_mm, LENGTH, units), "fits" if one.fits else one.reason) for one in fit.dropper.shelf
+    ]
+
+
+def _post(fit: Fit, units: ShownUnits) -> list[str]:
+    post = fit.dropper
+    lines = [post_heading(fit, units), *columns(post_rows(fit, units), "ll")]
     if post.refusal:
         lines += paragraph(f"refused: {post.refusal}", 2)
     if post.waits:
         lines += paragraph(f"waits for {post.waits}", 2)
     if post.shelf:
-        rows = [(one.name, _text(one.drop_mm, LENGTH, units), "fits" if one.fits else one.reason) for one in post.shelf]
-        lines += ["  on the shelf, longest drop first", *columns(rows, "lrl", indent=4)]
+        lines += ["  on the shelf, longest drop first", *columns(shelf_rows(fit, units), "lrl", indent=4)]
     return [*lines, ""]
 
 

@@ -19,7 +19,9 @@ def left_text(done: int, of: int, taken_s: float) -> str:
     Returns
     -------
     str
-        As in ``4 of 10 done, about 3 s left``.
+        As in ``4 of 10 done, about 3 s left``; ``begun`` while no part is done.
     """
-    left_s = taken_s * (of - done) / done if done else 0.0
+    if not done:
+        return "begun"
+    left_s = taken_s * (of - done) / done
     return f"{done} of {of} done, about {max(left_s, 1.0):.0f} s left"

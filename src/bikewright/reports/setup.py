@@ -307,24 +307,43 @@ def setup_lines(setup: Setup, units: ShownUnits) -> list[str]:
     return [*lines, *paragraph(NOT_MODELLED), *paragraph(PRESSURE_CAUTION), *paragraph(CAUTION)]
 
 
-def reference_text(setup: Setup) -> str:
-    """What reserves are told against, or that they are not told."""
+def reference_text(setup: Setup, how: str = "name one with --base") -> str:
+    """What reserves are told against, or that they are not told, and how a reference is picked."""
     told = (
         f"A drop, and the speed over a square step of {STEP_MM:.0f} mm, that use all travel, without damping and with "
         "a rigid rider: "
     )
     if setup.springs.reference:
         return f"Reserve: {told}as shares of those of '{setup.springs.reference}' with its own rider."
-    return f"Reserve: not told. {told}they mean something only against a ridden or tested build; name one with --base."
+    return f"Reserve: not told. {told}they mean something only against a ridden or tested build; {how}."
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What else would give the same sag at one end."""
+
+    name: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    align: str
 
 
 def _choices(setup: Setup, units: ShownUnits) -> list[str]:
     """Spacer counts with their pressures, and the nearest coils."""
-    lines: list[str] = []
+    return [
+        line
+        for one in setup_choices(setup, units)
+        for line in (one.name, *columns([one.heads, *one.rows], one.align), "")
+    ]
+
+
+def setup_choices(setup: Setup, units: ShownUnits) -> list[Choice]:
+    """Spacer counts with their pressures, and the nearest coils, as tables; what is refused says by how much."""
+    found: list[Choice] = []
     for end in setup.springs.ends:
         name = "fork" if end.end == "front" else "shock"
         if len(end.air) > 1:
-            rows = [("spacers", "pressure", "drop", "step", "")]
+            rows: list[tuple[str, ...]] = []
             for one in end.air:
                 rows.append(
                     (
@@ -335,18 +354,20 @@ def _choices(setup: Setup, units: ShownUnits) -> list[str]:
                         one.refusal or ("chosen" if one.spacers == end.spacers else ""),
                     )
                 )
-            lines += [f"{name}: the same sag with other volume spacers", *columns(rows, "rrrrl"), ""]
+            heads: tuple[str, ...] = ("spacers", "pressure", "drop", "step", "")
+            found.append(Choice(f"{name}: the same sag with other volume spacers", heads, tuple(rows), "rrrrl"))
         if end.coils:
-            rows_ = [("coil", "preload for the sag", "sag", "")]
+            rows = []
             for near in end.coils:
                 sag = (
                     BLANK
                     if near.base_sag_pct is None
                     else f"{number_text(near.base_sag_pct, 1)} % at {turns_text(near.base_turns)}"
                 )
-                rows_.append((rate_text(near.coil, units), turns_text(near.exact_turns), sag, near.refusal))
-            lines += [f"{name}: the nearest coils of the shelf", *columns(rows_, "lrrl"), ""]
-    return lines
+                rows.append((rate_text(near.coil, units), turns_text(near.exact_turns), sag, near.refusal))
+            heads = ("coil", "preload for the sag", "sag", "")
+            found.append(Choice(f"{name}: the nearest coils of the shelf", heads, tuple(rows), "lrrl"))
+    return found
 
 
 def rows_beside(first: Setup, second: Setup, units: ShownUnits) -> list[tuple[str, str, str, bool]]:

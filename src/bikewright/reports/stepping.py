@@ -81,12 +81,18 @@ def rule_text(found: Stepped) -> str:
 
 
 def _dimensions(found: Stepped, units: ShownUnits) -> list[str]:
-    rows = [("", *(one.size for one in found.sizes))]
+    rows = [("", *(one.size for one in found.sizes)), *dimension_rows(found, units)]
+    return columns(rows, "l" + "r" * len(found.sizes))
+
+
+def dimension_rows(found: Stepped, units: ShownUnits) -> list[tuple[str, ...]]:
+    """Dimensions before and after as cells: what, then size by size; what no size has is left out."""
+    rows: list[tuple[str, ...]] = []
     for key, word in DIMENSIONS:
         cells = [_before_after(one, key, units) for one in found.sizes]
         if any(cell != BLANK for cell in cells):
             rows.append((f"{word}, {units.of('mm')}", *cells))
-    return columns(rows, "l" + "r" * len(found.sizes))
+    return rows
 
 
 def _before_after(one: SizeStep, key: str, units: ShownUnits) -> str:
@@ -100,8 +106,13 @@ def _bare(value_mm: float, units: ShownUnits) -> str:
     return text_of(value_mm, FINE, units).rpartition(" ")[0]
 
 
-def _facts(found: Stepped, units: ShownUnits) -> list[str]:
-    rows: list[tuple[str, ...]] = [("size", "rider", "front wheel", "trunk", "shoulder", "saddle to grip", "wheelbase")]
+FACT_HEADS = ("size", "rider", "front wheel", "trunk", "shoulder", "saddle to grip", "wheelbase")
+COST_HEADS = ("", "front", "trunk", "shoulder", "reach step", "stack step", "rear centre", "wheelbase", "not met")
+
+
+def fact_rows(found: Stepped, units: ShownUnits) -> list[tuple[str, ...]]:
+    """What each size does to its own rider as cells, under `FACT_HEADS`."""
+    rows: list[tuple[str, ...]] = []
     for one in found.sizes:
         rider = BLANK if one.own is None else text_of(one.own.rider.stature_mm, LENGTH, units)
         rows.append(
@@ -120,10 +131,19 @@ def _facts(found: Stepped, units: ShownUnits) -> list[str]:
                 ),
             )
         )
+    return rows
+
+
+def rider_notes(found: Stepped) -> list[str]:
+    """Who chose the sizes' own riders, and what some of it waits for, as sentences."""
     chosen = dict.fromkeys(one.own.chosen for one in found.sizes if one.own is not None)
     waits = dict.fromkeys(facts.waits for one in found.sizes for facts in (one.before, one.after) if facts.waits)
-    told = paragraph(f"Riders by: {'; '.join(chosen)}.", 2) if chosen else []
-    return [*columns(rows, "lrrrrrr"), *told, *(line for text in waits for line in paragraph(text, 2))]
+    return [*([f"Riders by: {'; '.join(chosen)}."] if chosen else []), *waits]
+
+
+def _facts(found: Stepped, units: ShownUnits) -> list[str]:
+    rows = [FACT_HEADS, *fact_rows(found, units)]
+    return [*columns(rows, "lrrrrrr"), *(line for text in rider_notes(found) for line in paragraph(text, 2))]
 
 
 def _pair(before: float | None, after: float | None, entry: Shown, units: ShownUnits) -> str:
@@ -134,16 +154,23 @@ def _pair(before: float | None, after: float | None, entry: Shown, units: ShownU
     return f"{short} {ARROW} {second}"
 
 
+def missed_texts(found: Stepped) -> list[str]:
+    """Where the rule is not met, and why, as sentences."""
+    return [f"{one.size}: {one.told}" for one in found.sizes if not one.met]
+
+
 def _missed(found: Stepped) -> list[str]:
-    lines = []
-    for one in found.sizes:
-        if not one.met:
-            lines += paragraph(f"{one.size}: {one.told}", 2)
+    lines = [line for text in missed_texts(found) for line in paragraph(text, 2)]
     return ["", "The rule is not met", *lines] if lines else []
 
 
 def _costs(costs: Sequence[Cost], units: ShownUnits) -> list[str]:
-    rows = [("", "front", "trunk", "shoulder", "reach step", "stack step", "rear centre", "wheelbase", "not met")]
+    return columns([COST_HEADS, *cost_rows(costs, units)], "lrrrrrrrl", gap=1)
+
+
+def cost_rows(costs: Sequence[Cost], units: ShownUnits) -> list[tuple[str, ...]]:
+    """What each rule costs as cells, under `COST_HEADS`."""
+    rows: list[tuple[str, ...]] = []
     for cost in costs:
         rows.append(
             (
@@ -158,7 +185,7 @@ def _costs(costs: Sequence[Cost], units: ShownUnits) -> list[str]:
                 ", ".join(cost.missed) + (" (cap)" if cost.at_cap else ""),
             )
         )
-    return columns(rows, "lrrrrrrrl", gap=1)
+    return rows
 
 
 def _ends(ends: tuple[float, float] | None, units: ShownUnits) -> str:
@@ -168,11 +195,16 @@ def _ends(ends: tuple[float, float] | None, units: ShownUnits) -> str:
     return f"{low}–{high}"
 
 
+def typed_changes(found: Stepped) -> list[str]:
+    """Every change as it is typed."""
+    return [f"{address}={value:g}" for address, value in found.changes]
+
+
 def _changes(found: Stepped, folder: str) -> list[str]:
     if not found.changes:
         return ["Nothing changes.", ""]
     lines = ["To write it into the files, after a look at the drawing:", f"  bikewright set {folder} \\"]
-    typed = [f"{address}={value:g}" for address, value in found.changes]
+    typed = typed_changes(found)
     return [*lines, *(f"    {text} \\" for text in typed[:-1]), f"    {typed[-1]}", ""]
 
 

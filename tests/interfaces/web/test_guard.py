@@ -12,7 +12,7 @@ from bikewright.interfaces.web.keys import MOST_WRONG, Keys
 from bikewright.interfaces.web.lan import Lan
 from bikewright.interfaces.web.server import hosts
 from bikewright.interfaces.web.socket import LARGEST_MESSAGE
-from bikewright.interfaces.web.twins import TWINS
+from bikewright.interfaces.web.twins import LONG_TWINS, TWINS
 from tests.interfaces.web.rooms import ELSEWHERE, HOST, ORIGIN, TOKEN, Line, copy_of, served, window
 
 LAN = Lan("192.168.7.2:8722")
@@ -30,7 +30,9 @@ def asked(folder):
         yield asked
 
 
-@pytest.mark.parametrize("path", ["/", "/answer.json", "/none", "/page/main.js", "/export.html"])
+@pytest.mark.parametrize(
+    "path", ["/", "/answer.json", "/none", "/page/main.js", "/export.html", "/card.pdf", "/coverage.json"]
+)
 def test_every_answer_tells_the_browser_what_it_may_do(asked, path):
     head = asked.get(path).headers
     policy = head["content-security-policy"]
@@ -177,7 +179,7 @@ def test_a_body_is_counted_as_it_comes_whatever_its_header_says(asked, path):
 @pytest.mark.fault
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "OPTIONS"])
 def test_nothing_else_can_be_asked_for(asked, method):
-    for path in ("/", *TWINS, "/page/main.js", "/socket"):
+    for path in ("/", *TWINS, *LONG_TWINS, "/card.pdf", "/tunes.pdf", "/page/main.js", "/socket"):
         assert asked.request(method, path, headers=OWNER).status_code == 405
 
 
@@ -217,7 +219,7 @@ def test_an_invitation_is_good_once_and_its_key_can_be_taken_back(folder):
 @pytest.mark.fault
 def test_another_machine_reads_and_changes_nothing_without_a_key(folder):
     with served(folder, client=ELSEWHERE, lan=LAN) as asked:
-        for path in (*TWINS, "/export.html"):
+        for path in (*TWINS, *LONG_TWINS, "/export.html", "/card.pdf", "/tunes.pdf"):
             assert asked.get(path).status_code == 403
             assert asked.get(path, headers={"x-bikewright-token": TOKEN}).status_code == 403
         assert asked.post("/lan/invite", headers=OWNER).status_code == 403

@@ -13,6 +13,7 @@ from bikewright.model.versions import keep
 from bikewright.model.writing import line_key
 from bikewright.studies.check import brief_rows
 from bikewright.studies.evaluate import evaluate
+from bikewright.studies.setup import setup_for
 from bikewright.studies.side_by_side import side_by_side
 from tests.interfaces.cli.schemas import SCHEMAS
 from tests.interfaces.web.rooms import PIN, copy_of, served, window
@@ -41,6 +42,20 @@ def asked(folder):
         (f"/comparison.json?build=stock&with={PIN}%2B%3D1", ["compare", "--build", "stock", "--with", f"{PIN}+=1"]),
         (f"/comparison.json?build=stock&sizes=1&with={PIN}%2B%3D1",
          ["compare", "--build", "stock", "--sizes", "--with", f"{PIN}+=1"]),
+        ("/fit.json?build=stock&size=S&rider=adebo", ["fit", "--build", "stock", "--size", "S", "--rider", "adebo"]),
+        ("/fit.json?build=coil&stated-sag=1&with=seatpost%3Ddropper-125",
+         ["fit", "--build", "coil", "--stated-sag", "--with", "seatpost=dropper-125"]),
+        ("/setup.json?build=stock&rider=tamsin&sag_rear=28&base=stock",
+         ["setup", "--build", "stock", "--rider", "tamsin", "--sag-rear", "28", "--base", "stock"]),
+        ("/setup.json?build=stock&against=tamsin&base=home-trail",
+         ["setup", "--build", "stock", "--against", "tamsin", "--base", "home-trail"]),
+        ("/coil.json?build=stock&progression_min=18", ["coil", "--build", "stock", "--progression-min", "18"]),
+        ("/steps.json?build=stock&rule=equal&step=reach%3D25&keep=M&own=S%3Dtamsin",
+         ["steps", "--build", "stock", "--rule", "equal", "--step", "reach=25", "--keep", "M", "--own", "S=tamsin"]),
+        ("/steps.json?build=stock&rule=share&cap=430..450&within=0.4",
+         ["steps", "--build", "stock", "--rule", "share", "--cap", "430..450", "--within", "0.4"]),
+        ("/tunes.json?build=stock&build=coil&base=stock&sag_front=18",
+         ["tunes", "--builds", "stock,coil", "--base", "stock", "--sag-front", "18"]),
         ("/words.json", ["words"]),
     ],
 )  # fmt: skip
@@ -49,6 +64,31 @@ def test_a_twin_is_the_document_of_the_command(asked, folder, path, command):
     run = [sys.executable, "-m", "bikewright.interfaces.cli.main", command[0], *bike, *command[1:], "--json"]
     printed = subprocess.run(run, capture_output=True, text=True, check=False).stdout
     assert alike(asked.get(path).json(), json.loads(printed))
+
+
+def test_coverage_is_the_document_of_the_command(asked, folder):
+    query = "build=stock&for=S%3Aseatpost%3Ddropper-125&bound=standing.shoulder%3D40..54&women_pct=30"
+    options = ["--build", "stock", "--for", "S:seatpost=dropper-125", "--bound", "standing.shoulder=40..54"]
+    run = [sys.executable, "-m", "bikewright.interfaces.cli.main", "coverage", str(folder), *options]
+    printed = subprocess.run([*run, "--women-pct", "30", "--json"], capture_output=True, text=True, check=False).stdout
+    assert alike(asked.get(f"/coverage.json?{query}").json(), json.loads(printed))
+
+
+def test_what_is_worded_for_the_page_is_of_the_same_answer(asked, folder):
+    bike = read_bike(folder)
+    fit = asked.get("/fit.json?build=stock&size=S&rider=adebo").json()
+    shown = asked.get("/shown/fit.json?build=stock&size=S&rider=adebo").json()
+    assert (shown["fits"], shown["reasons"]) == (fit["fits"], fit["reasons"])
+    for one, other in zip(shown["postures"], fit["postures"], strict=True):
+        assert [a["outside"] for a in one["angles"]] == [a["verdict"] != "inside" for a in other["angles"]]
+    taken = asked.get("/shown/setup.json?build=coil&rider=tamsin").json()["changes"]
+    build = bike.build("coil")
+    for text in taken:
+        build = apply(build, read_change(text), bike.stock, bike.riders)
+    found = setup_for(apply(bike.build("coil"), read_change("rider=tamsin"), bike.stock, bike.riders), bike.stock).build
+    assert build.parts == found.parts
+    for name in ("fork_pressure_bar", "front_tyre_bar", "rear_tyre_bar", "shock_preload_turns", "fork_spacers"):
+        assert getattr(build.settings, name) == pytest.approx(getattr(found.settings, name), abs=0.005), name
 
 
 def alike(one, other):
@@ -146,6 +186,10 @@ def test_the_brief_says_what_each_line_says_of_the_build(asked, folder):
      "/side-by-side.json", "/side-by-side.json?of=files", "/side-by-side.json?of=files&of=files",
      "/side-by-side.json?of=files&of=none", "/side-by-side.json?of=files&of=draft&of=a&of=b",
      "/side-by-side.json?of=files&of=draft&build=nobody", "/shown/side-by-side.json?of=files&of=draft&key=nothing",
+     "/fit.json?rider=nobody", "/fit.json?build=datum&rider=", "/setup.json?base=nothing", "/setup.json?sag_rear=x",
+     "/setup.json?sag_rear=nan", "/setup.json?against=nobody", "/coil.json?progression_min=steep", "/steps.json",
+     "/steps.json?rule=taste", "/steps.json?rule=equal&step=reach", "/steps.json?rule=share&within=a",
+     "/coverage.json?for=S", "/coverage.json?bound=x", "/coverage.json?women_pct=120", "/tunes.json?base=nothing",
      "/answer.json?" + "with=fork_spacers%3D1&" * 300],
 )  # fmt: skip
 def test_a_question_that_cannot_be_meant_is_a_document_too(asked, path):

@@ -16,6 +16,8 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.routing import Route, WebSocketRoute
 
 from bikewright.errors import EnvironmentFault
+from bikewright.interfaces.web import papers
+from bikewright.interfaces.web.apart import Apart
 from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.export import export
 from bikewright.interfaces.web.guard import Guard
@@ -23,7 +25,7 @@ from bikewright.interfaces.web.keys import Keys
 from bikewright.interfaces.web.lan import Lan, invite, join, revoke
 from bikewright.interfaces.web.pages import index, page_file
 from bikewright.interfaces.web.socket import LARGEST_MESSAGE, serve_socket
-from bikewright.interfaces.web.twins import TWINS, twin
+from bikewright.interfaces.web.twins import LONG_TWINS, TWINS, long_twin, twin
 from bikewright.physics.kernels.compile import load_in_background
 from bikewright.studies.evaluate import GRAPH
 
@@ -73,14 +75,19 @@ def create_app(
         try:
             yield
         finally:
+            await apart.end()
             bench.stop()
 
+    apart = Apart()
     app = Starlette(
         routes=[
             Route("/", index),
             Route("/page/{name:path}", page_file),
             *(Route(path, twin) for path in TWINS),
+            *(Route(path, long_twin) for path in LONG_TWINS),
             Route("/export.html", export),
+            Route("/card.pdf", papers.card),
+            Route("/tunes.pdf", papers.tunes),
             Route("/join", join, methods=["POST"]),
             Route("/lan/invite", invite, methods=["POST"]),
             Route("/lan/revoke", revoke, methods=["POST"]),
@@ -89,6 +96,7 @@ def create_app(
         middleware=[Middleware(GZipMiddleware, minimum_size=FEWEST_BYTES_PACKED, compresslevel=5)],
         lifespan=lifespan,
     )
+    app.state.apart = apart
     app.state.bench, app.state.keys, app.state.lan, app.state.lines = bench, keys, lan, set()
     return Guard(app, hosts)
 

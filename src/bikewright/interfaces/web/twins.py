@@ -12,14 +12,25 @@ from starlette.responses import PlainTextResponse, Response
 
 from bikewright.errors import BikewrightError
 from bikewright.interfaces.cli.main import error_as_json
+from bikewright.interfaces.web import riding
 from bikewright.interfaces.web.answers import UNITS
+from bikewright.interfaces.web.apart import Apart
 from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.guard import client_is_here
 from bikewright.interfaces.web.keys import Keys
-from bikewright.interfaces.web.views import MOST_CURVES, BadMessage, Looking, changes_of, state_of
+from bikewright.interfaces.web.long_questions import (
+    LongQuestion,
+    coverage_question,
+    steps_question,
+    tunes_question,
+)
+from bikewright.interfaces.web.queries import Document, Query
+from bikewright.interfaces.web.queries import builds_of as _builds
+from bikewright.interfaces.web.queries import looking_of as _looking
+from bikewright.interfaces.web.queries import one as _one
+from bikewright.interfaces.web.views import MOST_CURVES, BadMessage, state_of
 from bikewright.model.addresses import with_value
-from bikewright.model.build import Build
 from bikewright.model.versions import labels, plain
 from bikewright.quantities import STATES
 from bikewright.reports.as_json import (
@@ -31,6 +42,7 @@ from bikewright.reports.as_json import (
     side_by_side_json,
     sizes_json,
 )
+from bikewright.reports.progress import left_text
 from bikewright.reports.rooms import brief_data, side_by_side_data
 from bikewright.studies import workbench
 from bikewright.studies.check import brief_rows
@@ -39,8 +51,8 @@ from bikewright.studies.evaluate import evaluate
 from bikewright.studies.side_by_side import LEAST, MOST, side_by_side
 from bikewright.studies.workbench import View
 
-Query = list[tuple[str, str]]
-Document = dict[str, Any]
+WAITED_S = 0.7
+"""How long the page is kept waiting for a long answer before it hears how far it is."""
 
 
 def answer(desk: Desk, query: Query) -> Document:
@@ -144,10 +156,27 @@ TWINS: dict[str, Callable[[Desk, Query], Document]] = {
     "/parts.json": parts,
     "/versions.json": versions,
     "/words.json": words,
+    "/fit.json": riding.fit,
+    "/setup.json": riding.setup,
+    "/coil.json": riding.coil,
     "/shown/brief.json": brief_shown,
     "/shown/side-by-side.json": beside_shown,
+    "/shown/fit.json": riding.fit_shown,
+    "/shown/setup.json": riding.setup_shown,
+    "/shown/coil.json": riding.coil_shown,
+    "/shown/bases.json": riding.bases,
 }
 """What stands under ``/shown`` is worded for the page and may change with it."""
+
+LONG_TWINS: dict[str, Callable[[Desk, Query], LongQuestion]] = {
+    "/coverage.json": coverage_question,
+    "/steps.json": steps_question,
+    "/tunes.json": tunes_question,
+    "/shown/coverage.json": coverage_question,
+    "/shown/steps.json": steps_question,
+    "/shown/tunes.json": tunes_question,
+}
+"""The same for what takes seconds: under ``/shown`` the status is 202 while it is being worked out."""
 
 
 async def twin(request: Request) -> Response:
@@ -164,6 +193,32 @@ async def twin(request: Request) -> Response:
     return Response(document, media_type="application/json", headers={"cache-control": "no-store"})
 
 
+async def long_twin(request: Request) -> Response:
+    """One of the documents that take seconds. A program waits for it; the page hears how far it is and asks again."""
+    refused = refused_here(request)
+    if refused is not None:
+        return refused
+    bench: Workbench = request.app.state.bench
+    apart: Apart = request.app.state.apart
+    path, query = request.url.path, request.query_params.multi_items()
+    is_shown = path.startswith("/shown/")
+    try:
+        question = await bench.ask(lambda desk: LONG_TWINS[path](desk, query))
+    except BikewrightError as error:
+        return Response(_text(error_as_json(error)), status_code=400, media_type="application/json")
+    job = await apart.ask(question, WAITED_S if is_shown else None)
+    status, document = 200, job.answer
+    if document is None:
+        told = left_text(job.done, job.of, job.taken_s)
+        status, document = 202, {"done": job.done, "of": job.of, "told": told}
+    elif "error" in document:
+        status, document = 400, document["error"]
+    else:
+        document = document["shown" if is_shown else "twin"]
+    head = {"cache-control": "no-store"}
+    return Response(_text(document), status_code=status, media_type="application/json", headers=head)
+
+
 def refused_here(request: Request) -> Response | None:
     """An answer for another machine that shows no key; this machine may read without one."""
     keys: Keys = request.app.state.keys
@@ -173,25 +228,12 @@ def refused_here(request: Request) -> Response | None:
     return PlainTextResponse("This needs the key that the invitation is exchanged for.\n", status_code=403)
 
 
-def _builds(desk: Desk, query: Query) -> tuple[Build, Build]:
-    changes = changes_of({"changes": [value for name, value in query if name == "with"]})
-    return desk.look(_looking(query), changes)
-
-
-def _looking(query: Query) -> Looking:
-    return Looking(build=_one(query, "build"), size=_one(query, "size"))
-
-
 def _compared(query: Query) -> list[str]:
     """What is laid beside one another."""
     names = [value for name, value in query if name == "of"]
     if not LEAST <= len(names) <= MOST or len(set(names)) < len(names):
         raise BadMessage("name two or three different ones of files, draft and kept versions: ?of=files&of=draft")
     return names
-
-
-def _one(query: Query, name: str) -> str:
-    return next((value for key, value in query if key == name), "")
 
 
 def _document(kind: str, **content: Any) -> Document:

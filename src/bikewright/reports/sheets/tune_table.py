@@ -141,8 +141,8 @@ def _rows(column: TuneColumn, units: ShownUnits) -> tuple[list[_Shown], list[tup
     return shown, rows
 
 
-def _waits(column: TuneColumn) -> list[str]:
-    """What is not told of a build, once."""
+def column_waits(column: TuneColumn) -> list[str]:
+    """What is not told of a build, each sentence once."""
     setups = [tune.setup for tune in column.tunes if tune.setup is not None]
     told = [f"Tyres not told: {one.tyres_wait.rstrip('.')}." for one in setups if one.tyres_wait]
     told += [f"Clicks not told: {one.damping_waits.rstrip('.')}." for one in setups if one.damping_waits]
@@ -168,6 +168,30 @@ def _heading(column: TuneColumn) -> str:
     sags = [f"front {settings.sag_front_pct:g} %"] if column.build.parts.fork is not None else []
     sags += [f"rear {settings.sag_rear_pct:g} %"] if column.build.parts.shock is not None else []
     return f"size {column.build.size}; sag {', '.join(sags)}"
+
+
+def tune_cells(column: TuneColumn, units: ShownUnits) -> tuple[tuple[str, ...], list[tuple[Cell, ...]]]:
+    """One build as heads and rows of cells, one for each mass that is not refused."""
+    shown, rows = _rows(column, units)
+    told = []
+    for tune, cells in rows:
+        if tune.setup is not None:
+            told.append((Cell(measure_text(tune.mass_kg, "kg", units)), *cells))
+    return ("rider in kit", *(one.head for one in shown)), told
+
+
+def tune_refusals(column: TuneColumn, units: ShownUnits) -> list[str]:
+    """Masses that are refused, each reason once for those that follow each other."""
+    told = []
+    for refusal, tunes in _refused(column):
+        masses = dict.fromkeys(measure_text(tune.mass_kg, "kg", units) for tune in (tunes[0], tunes[-1]))
+        told.append(f"{' to '.join(masses)}: {refusal}")
+    return told
+
+
+def column_heading(column: TuneColumn, units: ShownUnits) -> str:
+    """Size, wanted sags and whose posture a build's table has."""
+    return f"{column.build.name}, {_heading(column)}, posture of {rider_text(column.build.rider, units)}"
 
 
 def tune_page(table: TuneTable, units: ShownUnits) -> Page:
@@ -219,7 +243,7 @@ def _build_blocks(column: TuneColumn, units: ShownUnits) -> list[Block]:
         Heading(column.build.name, _heading(column)),
         Prose(f"Posture of {rider_text(column.build.rider, units)}. {RULE}", "muted"),
         Table(heads, body),
-        *(Prose(text, "muted") for text in (*_waits(column), PRESSURE_CAUTION, NOT_MODELLED)),
+        *(Prose(text, "muted") for text in (*column_waits(column), PRESSURE_CAUTION, NOT_MODELLED)),
     ]
 
 
@@ -229,7 +253,7 @@ def tune_lines(table: TuneTable, units: ShownUnits) -> list[str]:
     lines += [*paragraph(RULE), ""]
     for column in table.columns:
         shown, rows = _rows(column, units)
-        lines.append(f"{column.build.name}, {_heading(column)}, posture of {rider_text(column.build.rider, units)}")
+        lines.append(column_heading(column, units))
         narrow = [at for at, one in enumerate(shown) if not one.head.endswith(": sag")]
         heads = [(SHORT.get(shown[at].head.partition(": ")[2], ""), shown[at].head.split(": ")) for at in narrow]
         told = [
@@ -242,10 +266,9 @@ def tune_lines(table: TuneTable, units: ShownUnits) -> list[str]:
             if tune.setup is not None
         ]
         lines += columns(told, "r" * (len(narrow) + 1), gap=1) if narrow else []
-        for refusal, tunes in _refused(column):
-            masses = dict.fromkeys(measure_text(tune.mass_kg, "kg", units) for tune in (tunes[0], tunes[-1]))
-            lines += paragraph(f"{' to '.join(masses)}: {refusal}", indent=2)
-        for text in _waits(column):
+        for text in tune_refusals(column, units):
+            lines += paragraph(text, indent=2)
+        for text in column_waits(column):
             lines += paragraph(text, indent=2)
         lines.append("")
     return [*lines, *paragraph(NOT_MODELLED), *paragraph(PRESSURE_CAUTION), *paragraph(CAUTION)]

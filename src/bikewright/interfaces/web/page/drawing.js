@@ -1,7 +1,7 @@
 // The bike on the screen: to scale on the ground, zoomed and moved by wheel, finger and keys, its points dragged.
 
 import { dimensions } from "./dimensions.js";
-import { circle, line, paint, svg, text } from "./pen.js";
+import { circle, line, paint, path, svg, text } from "./pen.js";
 import { bike, ghost, ground } from "./symbols.js";
 
 /** @typedef {import("./pen.js").Point} Point */
@@ -21,6 +21,7 @@ import { bike, ghost, ground } from "./symbols.js";
  * @property {Handle[]} handles
  * @property {Map<string, {text: string, more: string}> | null} values dimension texts, or null for none
  * @property {string} spoken what is drawn, in a sentence
+ * @property {import("./types.js").AngleMark[]} [angles] of the rider's joints, each where it is
  * @property {{pin: string | null, travel_mm: number | null} | null} fault where the linkage cannot close
  * @property {string} chosen
  */
@@ -48,6 +49,35 @@ function fault({ pose, fault: at }, place) {
     line([x - 12, y + 12], [x + 12, y - 12], "fault"),
     text([x, y + 34], words, "fault"),
   ];
+}
+
+const [ARC_STEPS, LETTER_PX, LINE_PX] = [14, 6.6, 15];
+
+/** The angles of a rider's joints: an arc between both legs, its number beyond it and clear of the others. @param {import("./types.js").AngleMark[]} marks @param {(p: Point) => Point} place @param {number} scale */
+function angles(marks, place, scale) {
+  /** @type {import("./pen.js").Shape[]} */
+  const lines = [];
+  /** @type {{at: Point, half: number}[]} */
+  const said = [];
+  const texts = marks.map((mark) => {
+    const at = place(mark.vertex);
+    const legs = [mark.first, mark.second].map(place).map((p) => Math.atan2(p[1] - at[1], p[0] - at[0]));
+    const turn = ((legs[1] - legs[0] + 3 * Math.PI) % (2 * Math.PI)) - Math.PI;
+    const radius = mark.radius * scale;
+    const on = (/** @type {number} */ angle, /** @type {number} */ r) => /** @type {Point} */ ([at[0] + r * Math.cos(angle), at[1] + r * Math.sin(angle)]);
+    const far = mark.outside ? "angle far" : "angle";
+    lines.push(path(Array.from({ length: ARC_STEPS + 1 }, (_, i) => on(legs[0] + (turn * i) / ARC_STEPS, radius)), far));
+    for (const leg of legs) lines.push(line(at, on(leg, radius + 6), "hair"));
+    const half = (mark.text.length * LETTER_PX) / 2;
+    let middle = on(legs[0] + turn / 2, radius + 12);
+    const side = Math.cos(legs[0] + turn / 2);
+    middle = [middle[0] + side * half, middle[1] + 4];
+    const meets = () => said.some((other) => Math.abs(other.at[0] - middle[0]) < other.half + half && Math.abs(other.at[1] - middle[1]) < LINE_PX);
+    for (let tries = 0; meets() && tries < 5; tries += 1) middle = [middle[0], middle[1] + LINE_PX];
+    said.push({ at: middle, half });
+    return text(middle, mark.text, mark.outside ? "moved" : "");
+  });
+  return [...lines, ...texts];
 }
 
 export class Drawing {
@@ -111,6 +141,8 @@ export class Drawing {
       left = Math.min(left, p.rear_axle[0] - p.rear_radius);
       right = Math.max(right, p.front_axle[0] + p.front_radius);
       for (const at of [p.steerer_top, p.hand, p.saddle]) if (at) top = Math.max(top, at[1] + 40);
+      // a rider whose angles are read is shown whole
+      if (this.scene && this.scene.angles) for (const [, ends] of p.rider) for (const at of ends) top = Math.max(top, at[1] + 140);
     }
     const under = this.size[1] > 300 ? 56 : 26;
     const [w, h] = [this.size[0] * (1 - 2 * MARGIN), this.size[1] * (1 - 2 * MARGIN) - under];
@@ -137,7 +169,8 @@ export class Drawing {
     else paint(this.layers.bike, []);
     paint(this.layers.ghost, scene.before ? ghost(scene.before) : []);
     paint(this.layers.others, (scene.others || []).flatMap((pose, i) => ghost(pose, `other o${i % 4}`)));
-    paint(this.dims, scene.pose && scene.values ? dimensions(scene.pose, scene.values, this.place, this.size[0]) : []);
+    paint(this.dims, scene.pose && scene.angles ? angles(scene.angles, this.place, this.scale)
+      : scene.pose && scene.values ? dimensions(scene.pose, scene.values, this.place, this.size[0]) : []);
     paint(this.faults, fault(scene, this.place));
     this.handles(scene);
   }

@@ -12,6 +12,22 @@ export const token = () => key;
 /** Headers that show the key. @returns {Record<string, string>} */
 export const shown = () => ({ "X-Bikewright-Token": key });
 
+/** @param {string} address @returns {Promise<Blob>} what the server has there, the key shown */
+export async function fetched(address) {
+  const answer = await fetch(address, { headers: shown() });
+  if (!answer.ok) throw new Error(await answer.text());
+  return answer.blob();
+}
+
+/** Save what the server has at an address as a file. @param {string} address @param {string} name */
+export async function handOver(address, name) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(await fetched(address));
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+}
+
 /** @param {string} found */
 function take(found) {
   key = found;

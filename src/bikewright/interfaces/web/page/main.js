@@ -3,22 +3,27 @@
 import { Brief } from "./brief.js";
 import { Change } from "./change.js";
 import { readTones } from "./curves.js";
+import { FitRoom } from "./fit.js";
 import { settle } from "./hands.js";
-import { arrive, shown } from "./keys.js";
+import { arrive, fetched, handOver, shown } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
 import { FiguresRoom, Parts, Sizes, twin } from "./rooms.js";
+import { SetupRoom } from "./setup.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
 import { FEW_CURVES, listen, recalled, remember, set, state } from "./store.js";
 import { Versions } from "./versions.js";
 import { html, render } from "./vendor/preact-htm.js";
 
 const ROOMS = /** @type {[string, string][]} */ ([
-  ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
+  ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["fit", "Fit"], ["setup", "Set-up"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
 ]);
 const TRAVEL_WAIT_MS = 250;
 /** what of a view a deep link names */
 const PLACES = /** @type {("build" | "size" | "state")[]} */ (["build", "size", "state"]);
+
+/** what of a rider's set-up the deep link of a room names besides */
+const RIDES = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */ ({ fit: ["rider"], setup: ["rider", "against", "sag_front", "sag_rear", "base"] });
 
 /** @typedef {import("./types.js").Screen} Screen */
 /** @typedef {import("./types.js").State} State */
@@ -92,9 +97,11 @@ function route() {
   const known = ROOMS.some(([name]) => name === path);
   const asked = new URLSearchParams(query || "");
   for (const name of PLACES) state.view[name] = asked.get(name) ?? state.view[name];
+  const ride = /** @type {import("./types.js").Ride} */ ({ ...state.ride });
+  for (const name of RIDES[path] || []) ride[name] = asked.get(name) ?? ride[name];
   readTravel(null);
   const beside = (asked.get("compare") || "").split(",").filter((name, i, all) => name && all.indexOf(name) === i).slice(0, 3);
-  set({ room: known ? path : "bike", ...(asked.has("compare") || path !== "versions" ? {} : { compare: [] }), ...(asked.has("compare") ? { compare: beside } : {}) });
+  set({ ride, room: known ? path : "bike", ...(asked.has("compare") || path !== "versions" ? {} : { compare: [] }), ...(asked.has("compare") ? { compare: beside } : {}) });
   see({});
   document.title = `${known ? ROOMS.find(([n]) => n === path)?.[1] : "Bike"}, bikewright`;
 }
@@ -105,6 +112,7 @@ function link(room) {
   const asked = new URLSearchParams();
   for (const name of PLACES) if (view[name]) asked.set(name, view[name]);
   const beside = room === "versions" && state.compare.length > 1 ? `&compare=${state.compare.map(encodeURIComponent).join(",")}` : "";
+  for (const name of RIDES[room] || []) if (state.ride[name]) asked.set(name, state.ride[name]);
   return `#/${room}?${asked}${beside}`;
 }
 
@@ -203,7 +211,7 @@ function CurvesRoom() {
 }
 
 const VIEWS = /** @type {Record<string, () => import("./vendor/preact-htm.js").Drawn>} */ ({
-  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions,
+  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions, fit: FitRoom, setup: SetupRoom,
 });
 
 function Desk() {
@@ -220,22 +228,12 @@ function Desk() {
       <button type="button" aria-expanded=${Boolean(state.invitation)} onClick=${invite}>another machine</button></footer><${Invitation} />`;
 }
 
-/** @param {string} address @returns {Promise<Blob>} what the server has there, the key shown */
-async function fetched(address) {
-  const answer = await fetch(address, { headers: shown() });
-  if (!answer.ok) throw new Error(await answer.text());
-  return answer.blob();
-}
-
 /** Save the bike as one file that opens from disk. */
 async function save() {
   const { view } = state;
   try {
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(await fetched(`/export.html?${new URLSearchParams({ build: view.build, size: view.size, state: view.state })}`));
-    link.download = `${state.welcome ? state.welcome.bike.name : "bike"}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+    const name = `${state.welcome ? state.welcome.bike.name : "bike"}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
+    await handOver(`/export.html?${new URLSearchParams({ build: view.build, size: view.size, state: view.state })}`, name);
   } catch (error) {
     set({ trouble: { text: String(/** @type {Error} */ (error).message), place: null, deed: true, changes: [] } });
   }

@@ -7,13 +7,15 @@ import { hands, settle, valueAt } from "./hands.js";
 import { shown } from "./keys.js";
 import { make, peek, show } from "./link.js";
 import { Shelf } from "./shelf.js";
-import { state } from "./store.js";
+import { set, state } from "./store.js";
 import { Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 
 const TWINS = /** @type {Record<string, string>} */ ({
-  bike: "comparison", curves: "curves", figures: "answer", sizes: "sizes", brief: "brief", parts: "parts", versions: "versions",
+  bike: "comparison", curves: "curves", figures: "answer", sizes: "sizes", brief: "brief", parts: "parts", versions: "versions", fit: "fit", setup: "setup",
 });
+/** how long an answer may take before it is said how far it is */
+const TOLD_AFTER_MS = 2000;
 /** settings that are left out of what the server tells while nobody has given them */
 const MAY_BE_UNKNOWN = ["saddle_height_mm", "fork_pressure_bar", "shock_pressure_bar", "front_tyre_bar", "rear_tyre_bar"];
 
@@ -28,6 +30,8 @@ export function looking() {
 /** Address of a room's JSON twin. @param {string} room @returns {string} */
 export function twin(room) {
   const asked = looking();
+  if (room === "fit" && state.ride.rider) asked.set("rider", state.ride.rider);
+  if (room === "setup") riding(asked);
   if (room === "curves") for (const key of state.view.curves) asked.append("key", key);
   if (room === "versions" && state.compare.length > 1) {
     for (const name of state.compare) asked.append("of", name);
@@ -64,6 +68,79 @@ export function useDocument(address) {
     };
   }, [address, key, stamp, state.line]);
   return [address ? found : null, trouble];
+}
+
+/**
+ * A document that takes seconds: how far it is is told, and the last one stays until the new one is there.
+ * @template T
+ * @param {string} address
+ * @returns {[T | null, string, string]} what was found, why nothing was, how far it is
+ */
+export function useLong(address) {
+  const [found, setFound] = useState(/** @type {T | null} */ (null));
+  const [trouble, setTrouble] = useState("");
+  const [progress, setProgress] = useState("");
+  const { screen, draft } = state;
+  const key = screen ? screen.build.key : "";
+  const stamp = draft ? `${draft.position}/${draft.length}/${draft.dirty}` : "";
+  useEffect(() => {
+    if (state.line !== "open" || !address) return undefined;
+    let wanted = true;
+    const begun = performance.now();
+    setProgress("working");
+    const wait = async () => {
+      for (;;) {
+        const answer = await fetch(address, { headers: shown() });
+        const told = await answer.json();
+        if (!wanted) return;
+        if (answer.status !== 202) {
+          if (answer.ok) setFound(told);
+          setTrouble(answer.ok ? "" : told.error);
+          setProgress("");
+          return;
+        }
+        if (performance.now() - begun > TOLD_AFTER_MS) setProgress(told.told);
+      }
+    };
+    wait().catch(() => {
+      if (!wanted) return;
+      setTrouble("The server does not answer.");
+      setProgress("");
+    });
+    return () => {
+      wanted = false;
+    };
+  }, [address, key, stamp, state.line]);
+  return [address ? found : null, trouble, progress];
+}
+
+/** How far a long answer is, or why there is none; nothing is said in the first moment. @param {{found: unknown, trouble: string, progress: string}} props */
+export const Progress = ({ found, trouble, progress }) => html`<p class=${trouble ? "missed" : "none"} role="status">${trouble && !progress ? trouble
+  : progress && progress !== "working" ? `${found ? "Worked out anew; below is the last answer. " : ""}${progress}` : found ? "" : "On its way."}</p>`;
+
+/** Sentences below a table. @param {{notes: string[]}} props */
+export const Sentences = ({ notes }) => html`${notes.map((note) => html`<p class="none">${note}</p>`)}`;
+
+/** A choice of one of several. @param {{name: string, label: string, now: string, choices: [string, string][], tell: (value: string) => void}} props */
+export const Choice = ({ name, label, now, choices, tell }) => html`<label>${label} <select name=${name} onChange=${(/** @type {any} */ e) => tell(e.target.value)}>
+  ${choices.map(([value, words]) => html`<option value=${value} selected=${value === now}>${words}</option>`)}</select></label>`;
+
+/** Ask about another rider, sag or base, and say so in the address. @param {Partial<import("./types.js").Ride>} changes */
+export function ask(changes) {
+  set({ ride: { ...state.ride, ...changes } });
+  const [path, query] = location.hash.split("?");
+  const asked = new URLSearchParams(query || "");
+  for (const [name, value] of Object.entries(state.ride)) {
+    if (value) asked.set(name, value);
+    else asked.delete(name);
+  }
+  history.replaceState(null, "", `${path}?${asked}`);
+}
+
+/** What is asked about a rider's set-up, laid on what the window looks at. @param {URLSearchParams} asked @returns {URLSearchParams} */
+export function riding(asked) {
+  for (const [name, value] of Object.entries(state.ride)) if (value) asked.set(name, value);
+  return asked;
 }
 
 /** A room's JSON twin. @template T @param {string} room @returns {[T | null, string]} */

@@ -39,6 +39,7 @@ export const state = {
   /** a code that lets another machine in, while it is shown */
   invitation: null,
   compare: [],
+  ride: { rider: "", against: "", sag_front: "", sag_rear: "", base: "" },
   room: "bike",
   theme: "",
 };

@@ -26,6 +26,7 @@ import { circle, line, path } from "./pen.js";
  * @property {Point | null} saddle
  * @property {[Point, Point] | null} seat_axis
  * @property {number | null} crank_mm
+ * @property {number} crank_deg the near crank from level forward, up positive
  * @property {number | null} ring_radius_mm
  * @property {{name: string, kind: string, points: Point[]}[]} bodies
  * @property {Record<string, Point>} pins
@@ -177,16 +178,18 @@ function saddle({ saddle: sit, seat_axis: axis }) {
   return shapes;
 }
 
-/** @type {(pose: Pose) => Shape[]} ring, level cranks with pedals, bottom bracket */
-function cranks({ bb, crank_mm: crank, ring_radius_mm: ring }) {
+/** @type {(pose: Pose) => Shape[]} ring, cranks with pedals, bottom bracket */
+function cranks({ bb, crank_mm: crank, crank_deg: turned, ring_radius_mm: ring }) {
   /** @type {Shape[]} */
   const shapes = [];
   const pedal = (/** @type {Point} */ at, /** @type {string} */ cls) =>
     path([plus(at, [-48, -8]), plus(at, [48, -8]), plus(at, [48, 8]), plus(at, [-48, 8])], cls, true);
   if (ring) shapes.push(circle(bb, ring, "thin"), circle(bb, Math.max(ring - 8, 1), "hair"));
   if (crank) {
-    const far = plus(bb, [-crank, 0]);
-    const near = plus(bb, [crank, 0]);
+    const turn = ((turned || 0) * Math.PI) / 180;
+    const out = /** @type {Point} */ ([crank * Math.cos(turn), crank * Math.sin(turn)]);
+    const far = plus(bb, out, -1);
+    const near = plus(bb, out);
     shapes.push(rounded([bb, far], 12, "hidden"), pedal(far, "hidden"), rounded([bb, near], 14), pedal(near, "thin fill"));
   }
   shapes.push(circle(bb, 22, "thin fill"), circle(bb, 12, "thin"), ...cross(bb, 34));
@@ -277,8 +280,8 @@ const rider = (segments) =>
     .filter(([name]) => name === "head" || name in LIMB)
     .map(([name, [a, b]]) =>
       name === "head"
-        ? circle([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], 0.55 * dist(a, b), "hair")
-        : rounded([a, b], LIMB[name] / 2, "hair"),
+        ? circle([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2], 0.55 * dist(a, b), "hair rider")
+        : rounded([a, b], LIMB[name] / 2, "hair rider"),
     );
 
 /**

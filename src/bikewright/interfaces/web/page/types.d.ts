@@ -183,6 +183,8 @@ export interface Screen {
   /** tables of the build, for forms; with what a question asked for them */
   model?: Model;
   draft?: Draft;
+  /** mark of the pinned build that it was drawn against */
+  baseline: string;
   /** number of the list that belongs to it */
   told?: number;
 }
@@ -254,6 +256,17 @@ export interface State {
   theme: string;
   /** what is laid beside one another in the room of the versions: files, draft, labels */
   compare: string[];
+  /** who rides and what is wanted, in the rooms of fit and set-up */
+  ride: Ride;
+}
+
+/** Who rides, who beside, the sags wanted as they are typed, what it is told against; empty for the build's own. */
+export interface Ride {
+  rider: string;
+  against: string;
+  sag_front: string;
+  sag_rear: string;
+  base: string;
 }
 
 /** A line of the brief, as it stands for the build looked at. */
@@ -322,4 +335,123 @@ export type Cell = string | number | null | undefined | { text: string | number 
 export interface Sizes {
   state: string;
   sizes: { build: BuildName; values: { key: string; state: string | null; value: number | null; waits?: string }[] }[];
+}
+
+/** A chart of plain lines, as reports/chart_data.py writes it. */
+export interface PlainChart {
+  title: string;
+  x: PlainAxis;
+  y: PlainAxis;
+  lines: { name: string; style: string; x: (number | null)[]; y: (number | null)[] }[];
+  markers: { x: number; y: number; text: string }[];
+  notes: string[];
+}
+
+export interface PlainAxis {
+  label: string;
+  low: number;
+  high: number;
+  ticks: { at: number; text: string }[];
+}
+
+/** An angle of a rider's joint where it is, millimetres on the ground. */
+export interface AngleMark {
+  vertex: [number, number];
+  first: [number, number];
+  second: [number, number];
+  radius: number;
+  text: string;
+  outside: boolean;
+}
+
+export interface FitPosture {
+  name: string;
+  label: string;
+  heading: string;
+  refusal: string;
+  angles: { cells: string[]; outside: boolean }[];
+  loads: string[];
+  pose: Pose | null;
+  marks: AngleMark[];
+}
+
+/** A rider's fit, as reports/fit_room.py writes it; rows are cells of text. */
+export interface ShownFit {
+  build: BuildName;
+  rider: string;
+  fits: boolean;
+  verdict: string;
+  reasons: string[];
+  measures: string[][];
+  measures_note: string;
+  postures: FitPosture[];
+  saddle: { told: string; rules: string[][] };
+  post: { heading: string; rows: string[][]; refusal: string; waits: string; shelf: [string, string, string][]; fitting: string[]; now: string };
+  cockpit: string[][];
+  cockpit_waits: string[];
+  notes: string[];
+}
+
+/** Whom the sizes fit. */
+export interface ShownCoverage {
+  build: BuildName;
+  people: string;
+  whole: boolean;
+  charts: Record<string, PlainChart>;
+  heads: string[];
+  bands: string[][];
+  edges: string[][];
+  neighbours: string[];
+  notes: string[];
+}
+
+/** Sizes stepped by a rule. */
+export interface ShownSteps {
+  build: BuildName;
+  rule: string;
+  keep: string;
+  met: boolean;
+  told: string;
+  heads: string[];
+  dimensions: string[][];
+  fact_heads: string[];
+  facts: string[][];
+  missed: string[];
+  cost_heads: string[];
+  costs: string[][];
+  changes: string[];
+  notes: string[];
+}
+
+/** A set-up, as reports/setup_room.py writes it. */
+export interface ShownSetup {
+  build: BuildName;
+  rider: string;
+  refused: string[];
+  steps: { title: string; lines: [string, string, string][]; told: string[] }[];
+  choices: { name: string; heads: string[]; rows: string[][] }[];
+  sags: Record<string, number>;
+  reference: string;
+  beside: { heads: string[]; rows: { cells: string[]; differs: boolean }[] } | null;
+  comparison: Comparison | null;
+  changes: string[];
+  notes: string[];
+}
+
+/** The coil question. */
+export interface ShownCoil {
+  build: BuildName;
+  may: "yes" | "no" | "waits";
+  answer: string;
+  reasons: [string, string, string][];
+  laid: { told: [string, string, string]; rows: string[][]; support: string; chart: PlainChart } | null;
+  laid_waits: string;
+  notes: string[];
+}
+
+/** A base tune table. */
+export interface ShownTunes {
+  base: string;
+  builds: { heading: string; heads: string[]; rows: { text: string; below: string }[][]; refused: string[]; waits: string[] }[];
+  notes: string[];
 }
