@@ -158,8 +158,10 @@ def taut_run(
     of the piece, and :math:`\dot g = \sum u\cdot\dot D` with u its unit vector. A wrap is taken as less than half a
     turn either way. Derived for this project.
     """
-    gears = np.broadcast_arrays(np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float))
-    cogs, rings = (frozen(radius) for radius in gears)
+    cogs, rings = np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float)
+    if cogs.shape != rings.shape:
+        cogs, rings = np.broadcast_arrays(cogs, rings)
+    cogs, rings = frozen(cogs), frozen(rings)
     centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
     sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])
     radii = np.column_stack([cogs, *(np.full(len(cogs), idler.radius) for idler in idlers), rings])
@@ -173,8 +175,10 @@ def taut_run(
     straight = np.sqrt(square[:, None] - step * step)
     dx, dz, over_square = apart[:, None, :, 0], apart[:, None, :, 1], 1.0 / square[:, None]
     ux, uz = (straight * dx + step * dz) * over_square, (straight * dz - step * dx) * over_square
-    wrap = sides[1:-1] * _turn(ux[..., 1:], uz[..., 1:], ux[..., :-1], uz[..., :-1])
-    if np.any(wrap < -BARE_TOUCH):
+    wrap = np.empty((*straight.shape[:2], 0))
+    if idlers:
+        wrap = sides[1:-1] * _turn(ux[..., 1:], uz[..., 1:], ux[..., :-1], uz[..., :-1])
+    if idlers and np.any(wrap < -BARE_TOUCH):
         _refuse_miss(motion, idlers, cogs, wrap)
     pieces = straight - straight[:1] - step * _turn(ux[:1], uz[:1], ux, uz)
     parting = (velocity[:, 1:] - velocity[:, :-1])[:, None]
