@@ -164,11 +164,14 @@ def taut_run(
     cogs, rings = frozen(cogs), frozen(rings)
     centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
     sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])
-    radii = np.column_stack([cogs, *(np.full(len(cogs), idler.radius) for idler in idlers), rings])
+    radii = np.empty((len(cogs), len(idlers) + 2))
+    radii[:, 0], radii[:, -1] = cogs, rings
+    for at, idler in enumerate(idlers, start=1):
+        radii[:, at] = idler.radius
     apart = centres[:, 1:] - centres[:, :-1]
     square = apart[..., 0] * apart[..., 0] + apart[..., 1] * apart[..., 1]
     touching = radii[:, :-1] + radii[:, 1:]
-    if not (np.all(radii > 0.0) and np.all(square[:, None] > touching**2)):
+    if not ((radii > 0.0).all() and (square[:, None] > touching * touching).all()):
         _refuse_overlap(motion, [idler.name for idler in idlers], radii, np.sqrt(square))
     signed = sides * radii
     step = signed[:, :-1] - signed[:, 1:]
@@ -181,13 +184,15 @@ def taut_run(
     if idlers and np.any(wrap < -BARE_TOUCH):
         _refuse_miss(motion, idlers, cogs, wrap)
     pieces = straight - straight[:1] - step * _turn(ux[:1], uz[:1], ux, uz)
+    direction = np.empty((*ux.shape, 2))
+    direction[..., 0], direction[..., 1] = ux, uz
     parting = (velocity[:, 1:] - velocity[:, :-1])[:, None]
     return TautRun(
         cog_radius=cogs,
         ring_radius=rings,
         centres=sealed(centres),
         signed_radii=sealed(signed),
-        direction=sealed(np.stack([ux, uz], axis=-1)),
+        direction=sealed(direction),
         straight=sealed(straight),
         wrap=sealed(wrap),
         growth=sealed(_along_run(pieces)),

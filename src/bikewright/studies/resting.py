@@ -14,7 +14,7 @@ from bikewright.physics.chain import TautRun
 from bikewright.physics.figure import Contacts
 from bikewright.physics.geometry import Attitude
 from bikewright.physics.inertia import MassPoint, combine
-from bikewright.physics.kickback import kickback
+from bikewright.physics.kickback import kickback, whole_turn
 from bikewright.physics.linkage.bodies import body_motion
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point
@@ -419,15 +419,15 @@ def drive(ask: Ask) -> Drive | None:
         for motion, run in ((through.motion, held.run), (through.motion_at_sag, held.at_sag))
     )
     row, gear = through.row_at_sag, held.chosen
-    curve_stated, point_stated = curve.at_height(stated), point.at_height(stated)
+    point_stated = point.at_height(stated)
     try:
         ask.of("rest@standing")
     except NotKnown:
-        curve, point = curve_stated, point_stated
+        curve, point = curve.at_height(stated), point_stated
     if curve.drive is None or curve.brake is None or point.drive is None or point.brake is None:
         raise NotKnown("waits for a chain and a brake")
     from_sag = kickback(through.motion, held.run, float(through.motion_at_sag.stroke[row]))
-    whole = kickback(through.motion, held.run)
+    whole = whole_turn(held.run)
     both = point.brake_with_both(1.0 - settings.brake_front_pct * PCT)
     return Drive(
         usual=held.gears[gear],
@@ -437,7 +437,7 @@ def drive(ask: Ask) -> Drive | None:
         brake_at_sag_stated=float(_known(point_stated.brake)[row]),
         brake_at_sag_both=float(_known(both)[row]),
         kickback=float(from_sag.total[held.easiest]),
-        kickback_whole=float(whole.total[held.easiest]),
+        kickback_whole=float(whole[held.easiest]),
         growth=float(held.run.growth[-1, held.easiest]),
         drive={name: Line(curve.drive[:, index]) for index, name in enumerate(held.gears)},
         brake=Line(curve.brake),
