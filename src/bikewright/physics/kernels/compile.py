@@ -11,6 +11,7 @@ Left out            Removal of old folders; compiling in a one-shot command, whi
 Theory              docs/theory/kernels.md
 """
 
+import gc
 import hashlib
 import importlib
 import os
@@ -231,6 +232,10 @@ def load_in_background() -> threading.Thread:
         global _failure
         try:
             warm()
+            # The compiler leaves some hundred thousand things that stay: without this each full search for things that
+            # nobody holds would look at all of them, which stops every answer for some 70 ms.
+            gc.collect()
+            gc.freeze()
         except EnvironmentFault as reason:
             _failure = str(reason)
 
