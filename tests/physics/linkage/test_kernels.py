@@ -199,7 +199,8 @@ def test_forces_at_the_pins_agree_in_both_forms_and_with_a_library(loaded, name,
             found.append((solve(places.copy(), given, right.copy(), *system.tables, out), out))
         assert found[0][0] == found[1][0] == (places is motion.points)
         np.testing.assert_allclose(found[0][1], found[1][1], rtol=1e-13, atol=1e-15)
-    loads = (Load(one.layout.pins[one.layout.axle].name, "wheel", force=(50.0, -20.0)),)
+    axle = one.layout.pins[one.layout.axle].name
+    loads = tuple(Load(pin=axle, body=body, force=(50.0, -20.0)) for body in ("wheel", one.layout.axle_bodies[0]))
     compiled = pin_forces(motion, (30.0, 1000.0), loads).on_body
     monkeypatch.setattr(forces, "compiled", lambda name: None)
     np.testing.assert_allclose(compiled, pin_forces(motion, (30.0, 1000.0), loads).on_body, rtol=1e-11, atol=1e-9)
