@@ -36,7 +36,10 @@ def field_text(value: Any, path: str) -> str:
         owner = getattr(owner, step)
         if owner is None:
             return _canonical(None)
-    kept: dict[str, str] = owner.__dict__.setdefault(_KEPT_FIELDS, {})
+    fields: dict[str, Any] = owner.__dict__
+    kept: dict[str, str] | None = fields.get(_KEPT_FIELDS)
+    if kept is None:
+        kept = fields[_KEPT_FIELDS] = {}
     text = kept.get(name)
     if text is None:
         field = getattr(owner, name)

@@ -158,32 +158,41 @@ def taut_run(
     of the piece, and :math:`\dot g = \sum u\cdot\dot D` with u its unit vector. A wrap is taken as less than half a
     turn either way. Derived for this project.
     """
-    gears = np.broadcast_arrays(np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float))
-    cogs, rings = (frozen(radius) for radius in gears)
+    cogs, rings = np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float)
+    if cogs.shape != rings.shape:
+        cogs, rings = np.broadcast_arrays(cogs, rings)
+    cogs, rings = frozen(cogs), frozen(rings)
     centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
     sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])
-    radii = np.column_stack([cogs, *(np.full(len(cogs), idler.radius) for idler in idlers), rings])
+    radii = np.empty((len(cogs), len(idlers) + 2))
+    radii[:, 0], radii[:, -1] = cogs, rings
+    for at, idler in enumerate(idlers, start=1):
+        radii[:, at] = idler.radius
     apart = centres[:, 1:] - centres[:, :-1]
     square = apart[..., 0] * apart[..., 0] + apart[..., 1] * apart[..., 1]
     touching = radii[:, :-1] + radii[:, 1:]
-    if not (np.all(radii > 0.0) and np.all(square[:, None] > touching**2)):
+    if not ((radii > 0.0).all() and (square[:, None] > touching * touching).all()):
         _refuse_overlap(motion, [idler.name for idler in idlers], radii, np.sqrt(square))
     signed = sides * radii
     step = signed[:, :-1] - signed[:, 1:]
     straight = np.sqrt(square[:, None] - step * step)
     dx, dz, over_square = apart[:, None, :, 0], apart[:, None, :, 1], 1.0 / square[:, None]
     ux, uz = (straight * dx + step * dz) * over_square, (straight * dz - step * dx) * over_square
-    wrap = sides[1:-1] * _turn(ux[..., 1:], uz[..., 1:], ux[..., :-1], uz[..., :-1])
-    if np.any(wrap < -BARE_TOUCH):
+    wrap = np.empty((*straight.shape[:2], 0))
+    if idlers:
+        wrap = sides[1:-1] * _turn(ux[..., 1:], uz[..., 1:], ux[..., :-1], uz[..., :-1])
+    if idlers and np.any(wrap < -BARE_TOUCH):
         _refuse_miss(motion, idlers, cogs, wrap)
     pieces = straight - straight[:1] - step * _turn(ux[:1], uz[:1], ux, uz)
+    direction = np.empty((*ux.shape, 2))
+    direction[..., 0], direction[..., 1] = ux, uz
     parting = (velocity[:, 1:] - velocity[:, :-1])[:, None]
     return TautRun(
         cog_radius=cogs,
         ring_radius=rings,
         centres=sealed(centres),
         signed_radii=sealed(signed),
-        direction=sealed(np.stack([ux, uz], axis=-1)),
+        direction=sealed(direction),
         straight=sealed(straight),
         wrap=sealed(wrap),
         growth=sealed(_along_run(pieces)),

@@ -14,7 +14,7 @@ Left out            Inertia of the wheels and of unsprung parts, friction, drag 
 Theory              docs/theory/drive.md
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -101,8 +101,9 @@ class Reactions:
         """
         wanted = _positive_height(height, len(self.height))
         scale = self.height / wanted
-        return replace(
-            self,
+        return Reactions(
+            ground=self.ground,
+            coasting=self.coasting,
             height=frozen(wanted),
             drive=None if self.drive is None else sealed(self.drive * scale[:, None]),
             brake=None if self.brake is None else sealed(self.brake * scale),
@@ -184,7 +185,7 @@ def locked_contact(motion: Motion, ground: Attitude, rear_radius: ArrayLike, whe
     """
     speed = motion.axle_velocity
     along, normal = rotate((speed[:, 0], speed[:, 1]), ground.sine, ground.cosine)
-    if not np.all(normal > 0.0):
+    if not (normal > 0.0).all():
         worst = int(np.argmin(normal))
         raise OutsideValidity(
             f"at {motion.wheel_travel[worst] / MM:.1f} mm of wheel travel the rear axle does not move away from the "
@@ -291,8 +292,10 @@ def reactions(
 
 def _positive_height(height: ArrayLike, n: int) -> Floats:
     """A height for each position, above the ground."""
-    heights = np.broadcast_to(np.asarray(height, dtype=np.float64), (n,))
-    if not np.all(heights > 0.0):
+    heights = np.asarray(height, dtype=np.float64)
+    if heights.shape != (n,):
+        heights = np.broadcast_to(heights, (n,))
+    if not (heights > 0.0).all():
         raise OutsideValidity(
             f"a reaction refers to a height above the ground; found {np.min(heights) / MM:.1f} mm. Give one above 0."
         )

@@ -12,7 +12,7 @@ Theory              docs/theory/figure.md
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -76,6 +76,27 @@ class Contacts:
     """Mid-plane to the middle of one hand; None: as wide as the shoulders [m]."""
     up: Point = (0.0, 1.0)
     """Unit vector against gravity, in these axes [-]."""
+
+    def turned(self, up: Point) -> "Contacts":
+        """The same places with another direction up.
+
+        Parameters
+        ----------
+        up : tuple of float
+            Unit vector against gravity, in these axes. [-]
+
+        Returns
+        -------
+        Contacts
+        """
+        return Contacts(
+            hand=self.hand,
+            crank=self.crank,
+            bb=self.bb,
+            saddle=self.saddle,
+            hand_half_width=self.hand_half_width,
+            up=up,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,8 +206,9 @@ class Figure:
         """
         (bx, bz), (x, z), row = self.contacts.bb, self.contacts.hand, self.row.copy()
         hand = row[kernel.HAND_X], row[kernel.HAND_Z] = rotate((x - bx, z - bz), *up)
-        other = replace(self, contacts=replace(self.contacts, up=up), hand=hand)
-        other.__dict__["row"] = row  # nothing else in it follows from the hand
+        other = object.__new__(Figure)
+        # A rider is turned often, and only these follow from the direction up: no field is checked or copied anew.
+        other.__dict__.update(self.__dict__, contacts=self.contacts.turned(up), hand=hand, row=row)
         return other
 
     def to_world(self, point: Point) -> Point:

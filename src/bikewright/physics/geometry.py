@@ -198,7 +198,7 @@ def attitude(rear_axle: Pair, front_axle: Pair, rear_radius: Number, front_radiu
     square = dx * dx + dz * dz
     both = rear_radius + front_radius
     possible = (dx > 0.0) & (rear_radius > 0.0) & (front_radius > 0.0) & (square > both * both) & (square < math.inf)
-    if not (possible if isinstance(possible, bool) else np.all(possible)):
+    if not (possible if isinstance(possible, bool) else possible.all()):
         _refuse_wheels(dx, dz, rear_radius, front_radius)
     sine, cosine, run = tangent_below(dx, dz, rear_radius, front_radius)
     rear = rotate(rear_axle, sine, cosine)

@@ -78,3 +78,19 @@ def kickback(motion: Motion, run: TautRun, start: float = 0.0) -> Kickback:
         total=sealed(angle[-1]),
         most=sealed(np.maximum(np.max(angle[after], axis=0), 0.0)),
     )
+
+
+def whole_turn(run: TautRun) -> Floats:
+    """How far the whole travel turns the crank, as `kickback` from the first position has it for its `total`.
+
+    Parameters
+    ----------
+    run : TautRun
+        From `bikewright.physics.chain.taut_run`.
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        Turn from the first position to the last, positive backward. [rad]
+    """
+    return np.asarray((run.growth[-1] - run.growth[0]) / run.ring_radius)

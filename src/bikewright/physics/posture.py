@@ -137,7 +137,10 @@ def standing(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabi
     hands carrying a share s of the weight, moments about free cranks put the centre of mass ahead of the bottom bracket
     by s times the lead of the grips.
     """
-    stick = figure(body, contacts, habit.arms, habit.feet)
+    return _stood(figure(body, contacts, habit.arms, habit.feet), habit)
+
+
+def _stood(stick: Figure, habit: StandingHabit) -> Posture:
     arc = _Arc(stick, habit)
     return arc.posture(arc.balanced()[0])
 
@@ -163,7 +166,73 @@ def standing_com(body: Body, contacts: Contacts, habit: StandingHabit = Standing
     return com_by_up(body, contacts, habit)(contacts.up)
 
 
-def com_by_up(body: Body, contacts: Contacts, habit: StandingHabit | SeatedHabit) -> Callable[[Point], Point]:
+@dataclass(frozen=True, slots=True)
+class ComByUp:
+    """A rider on a bike whose direction up may be any; made by `com_by_up`."""
+
+    stick: Figure
+    habit: StandingHabit | SeatedHabit
+
+    def __call__(self, up: Point) -> Point:
+        """Centre of mass of `standing` or `seated`.
+
+        Parameters
+        ----------
+        up : tuple of float
+            Unit vector against gravity, in the axes of the contacts. [-]
+
+        Returns
+        -------
+        tuple of float
+            In the axes of the contacts. [m]
+
+        Raises
+        ------
+        OutsideValidity
+            As `standing_com` and `seated_com` do.
+        """
+        turned, habit = self.stick.turned(up), self.habit
+        com = _Arc(turned, habit).balanced()[1] if isinstance(habit, StandingHabit) else _sat(turned, habit)[2]
+        return turned.from_world(com)
+
+    def posture(self, up: Point) -> Posture:
+        """All of `standing` or `seated`.
+
+        Parameters
+        ----------
+        up : tuple of float
+            Unit vector against gravity, in the axes of the contacts. [-]
+
+        Returns
+        -------
+        Posture
+            In the axes of the contacts. [m, rad]
+
+        Raises
+        ------
+        OutsideValidity
+            As `standing` and `seated` do.
+        """
+        turned, habit = self.stick.turned(up), self.habit
+        return _stood(turned, habit) if isinstance(habit, StandingHabit) else _seated(turned, habit)
+
+    def row(self) -> tuple[float, ...] | None:
+        """What the kernel `plumb` asks for beside the figure's own row; None where a saddle is missing. [m, -]"""
+        stick, habit = self.stick, self.habit
+        contacts, thigh, shank = stick.contacts, stick.body.thigh.length, stick.body.shank.length
+        common = *contacts.bb, *contacts.hand, contacts.crank
+        reach = stick.farthest(habit.arms.elbow_least)
+        if isinstance(habit, StandingHabit):
+            radius = third_side(thigh, shank, math.pi - habit.knee)
+            return (*common, thigh + shank, reach, radius, habit.hand_share, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        if contacts.saddle is None:
+            return None
+        longest, shortest = _leg_limits(stick, habit)
+        to_hip = _to_hip(stick, habit)
+        return (*common, longest, reach, 0.0, 0.0, *contacts.saddle, *to_hip, shortest, float(CRANK_ANGLES))
+
+
+def com_by_up(body: Body, contacts: Contacts, habit: StandingHabit | SeatedHabit) -> ComByUp:
     """Centre of mass of `standing` or `seated` alone for any direction up, for callers who ask on the way to rest.
 
     Parameters
@@ -179,14 +248,7 @@ def com_by_up(body: Body, contacts: Contacts, habit: StandingHabit | SeatedHabit
         From a unit vector against gravity to the centre of mass, both in the axes of the contacts; raises as
         `standing_com` and `seated_com` do. [-, m]
     """
-    stick = figure(body, contacts, habit.arms, habit.feet)
-
-    def found(up: Point) -> Point:
-        turned = stick.turned(up)
-        com = _Arc(turned, habit).balanced()[1] if isinstance(habit, StandingHabit) else _sat(turned, habit)[2]
-        return turned.from_world(com)
-
-    return found
+    return ComByUp(figure(body, contacts, habit.arms, habit.feet), habit)
 
 
 def standing_band(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabit()) -> Band:
@@ -250,7 +312,11 @@ def seated(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -
         If there is no saddle, or the rider cannot reach pedals or grips: says by how many millimetres, and what to
         change.
     """
-    stick = figure(body, contacts, habit.arms, habit.feet)
+    return _seated(figure(body, contacts, habit.arms, habit.feet), habit)
+
+
+def _seated(stick: Figure, habit: SeatedHabit) -> Posture:
+    contacts = stick.contacts
     hip, knees_range, com = _sat(stick, habit)
     upper, pedals, half = stick.upper(hip), _pedals(contacts.crank), CRANK_ANGLES // 2
     knees = [stick.knee(hip, pedal) for pedal in pedals]
@@ -289,8 +355,8 @@ def _sat(stick: Figure, habit: SeatedHabit) -> tuple[Point, tuple[float, float],
     """Hip, straightest and most bent knee, and the mean centre of mass over a turn of the cranks, world axes."""
     if stick.contacts.saddle is None:
         raise OutsideValidity("a rider cannot sit: the saddle's place is not given. Give it, or let the rider stand")
-    body, sit, tilt = stick.body, stick.to_world(stick.contacts.saddle), habit.pelvis_tilt
-    hip = sit[0] + body.hip_above_crotch * math.sin(tilt), sit[1] + body.hip_above_crotch * math.cos(tilt)
+    body, sit, (ahead, above) = stick.body, stick.to_world(stick.contacts.saddle), _to_hip(stick, habit)
+    hip = sit[0] + ahead, sit[1] + above
     knees_range = _stroke(stick, hip, habit)
     excess = math.dist(hip, stick.hand) - stick.farthest(habit.arms.elbow_least)
     if excess > 0.0:
@@ -302,12 +368,25 @@ def _sat(stick: Figure, habit: SeatedHabit) -> tuple[Point, tuple[float, float],
     return hip, knees_range, (x, z)
 
 
+def _to_hip(stick: Figure, habit: SeatedHabit) -> Point:
+    """From the sit point to the hip, world axes [m]."""
+    long, tilt = stick.body.hip_above_crotch, habit.pelvis_tilt
+    return long * math.sin(tilt), long * math.cos(tilt)
+
+
+def _leg_limits(stick: Figure, habit: SeatedHabit) -> tuple[float, float]:
+    """Longest and shortest way from hip to ankle [m]."""
+    thigh, shank = stick.body.thigh.length, stick.body.shank.length
+    longest, shortest = (third_side(thigh, shank, math.pi - knee) for knee in (habit.knee_least, habit.knee_most))
+    return longest, shortest
+
+
 def _stroke(stick: Figure, hip: Point, habit: SeatedHabit) -> tuple[float, float]:
     """Straightest and most bent knee over a turn of the cranks."""
     thigh, shank, crank = stick.body.thigh.length, stick.body.shank.length, stick.contacts.crank
     centre = math.dist(hip, stick.ankle)
     far, near = centre + crank, abs(centre - crank)
-    longest, shortest = (third_side(thigh, shank, math.pi - knee) for knee in (habit.knee_least, habit.knee_most))
+    longest, shortest = _leg_limits(stick, habit)
     if far > longest:
         raise OutsideValidity(
             f"the lower pedal is {(far - longest) / MM:.1f} mm out of reach of a seated leg of "

@@ -12,8 +12,8 @@ Theory              docs/theory/rest.md
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, fields
-from typing import TypeAlias
+from dataclasses import dataclass
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -21,10 +21,12 @@ from numpy.typing import ArrayLike, NDArray
 from bikewright.errors import OutsideValidity, SolverDidNotSettle
 from bikewright.physics.fixed_point import Step, next_guess
 from bikewright.physics.geometry import Attitude, attitude
+from bikewright.physics.inertia import MassPoint, combine
 from bikewright.physics.kernels import rest as kernel
 from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.kernels.linkage_group import OK
-from bikewright.physics.plane import Point
+from bikewright.physics.plane import Point, rotate
+from bikewright.physics.posture import ComByUp
 from bikewright.physics.springs.curve import SpringCurve, stroke_at_force
 from bikewright.physics.steering import Fork, SteeringAxis, front_axle
 from bikewright.units import MM
@@ -160,6 +162,94 @@ class Held:
     """The same for the shock's [N]."""
 
 
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """Masses that stay where they are in the frame: a `Sprung`, which `settle` answers in one call of a kernel."""
+
+    mass: float
+    """[kg]"""
+    centre: Point
+    """Frame axes [m]."""
+
+    def __call__(self, pitch: float) -> tuple[float, Point]:
+        """Mass and centre, whatever the pitch.
+
+        Parameters
+        ----------
+        pitch : float
+            Of the frame. [rad]
+
+        Returns
+        -------
+        tuple
+            Mass and its centre in frame axes. [kg, m]
+        """
+        return self.mass, self.centre
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ridden:
+    """What moves with the frame while its rider stays plumb in the world: a `Sprung`, which `settle` answers in one
+    call of a kernel."""
+
+    mass: float
+    """Of all that moves with the frame but the rider [kg]."""
+    centre: Point
+    """Of that mass, frame axes [m]."""
+    rider_mass: float
+    """The rider with all that the rider carries [kg]."""
+    rider: ComByUp
+    """Places the rider's mass."""
+    slope: float = 0.0
+    """How steeply the ground rises forward [rad]."""
+
+    def __call__(self, pitch: float) -> tuple[float, Point]:
+        """All mass that moves with the frame, and its centre.
+
+        Parameters
+        ----------
+        pitch : float
+            Of the frame. [rad]
+
+        Returns
+        -------
+        tuple
+            Mass and its centre in frame axes. [kg, m]
+
+        Raises
+        ------
+        OutsideValidity
+            If the rider cannot ride so.
+        """
+        com = self.rider(up_in_frame(pitch, self.slope))
+        both = combine((MassPoint("bike", self.mass, self.centre), MassPoint("rider", self.rider_mass, com)))
+        return both.mass, both.place
+
+    def row(self) -> Floats | None:
+        """The numbers of the kernel `plumb`, in its order; None where it cannot answer. [kg, m, rad]"""
+        rider = self.rider.row()
+        return None if rider is None else np.array([self.mass, *self.centre, self.rider_mass, self.slope, *rider])
+
+
+def up_in_frame(pitch: float, slope: float) -> Point:
+    """The world's vertical in frame axes.
+
+    Parameters
+    ----------
+    pitch : float
+        Of the frame on the ground. [rad]
+    slope : float
+        How steeply the ground rises forward. [rad]
+
+    Returns
+    -------
+    tuple of float
+        Unit vector against gravity. [-]
+    """
+    x, z = rotate((0.0, 1.0), math.sin(-pitch - slope), math.cos(pitch + slope))
+    return float(x), float(z)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balance:
     """All forces for given travels and drops."""
@@ -243,7 +333,8 @@ def settle(
         Rear tyre, front tyre. [m, N/m]
     sprung : callable
         Mass of all that moves with the frame, the rider included, and its centre in frame axes, for a pitch of the
-        frame: a rider who stands plumb moves in the frame as it pitches. [kg, m]
+        frame: a rider who stands plumb moves in the frame as it pitches. `Fixed` and `Ridden` are answered at once.
+        [kg, m]
     pull : Pull
         Direction and size of the pull, and how the force along the ground is shared. [m/s²]
     held : Held
@@ -276,6 +367,11 @@ def settle(
     springs = _row(front.spring), _row(rear.spring)
     at = np.array([*start, *(tyre.drop if tyre.rate is None else 0.0 for tyre in tyres)])
     out = np.empty(kernel.OUT)
+    if isinstance(sprung, Fixed | Ridden):
+        found = _settled_at_once(front, rear, tyres, sprung, body, path, at.copy(), out)
+        if found is not None:
+            return found
+        # The kernel stopped: the steps below stop as well, and say why.
     solve = fastest("rest.settle")
     asked = _pitch_before(front, rear, tyres, at)
     mass, centre = sprung(asked)
@@ -299,14 +395,38 @@ def settle(
             if abs(asked - pitch) > kernel.ROUNDING or math.dist(centre, used) > kernel.SETTLED:
                 before = off
                 continue
-        now = _balance(front, pitch, out)
-        _refuse_lifted(now)
-        return _rest(front, rear, tyres, now, at.tolist(), out, steps)
-    _refuse_lifted(_balance(front, math.atan2(out[kernel.SINE], out[kernel.COSINE]), out))
+        return _rest(front, rear, tyres, pitch, at.tolist(), out, steps)
+    _refuse_lifted(Balance(**_forces(front, math.atan2(out[kernel.SINE], out[kernel.COSINE]), out)))
     raise SolverDidNotSettle(
         f"the bike did not come to rest in {steps} steps: fork at {at[0] / MM:.2f} mm, shock at {at[1] / MM:.2f} mm. "
         "A spring is too soft for its leverage there; check pressures and rates"
     )
+
+
+def _settled_at_once(
+    front: FrontEnd,
+    rear: RearEnd,
+    tyres: tuple[TyreSpring, TyreSpring],
+    sprung: Fixed | Ridden,
+    body: Floats,
+    path: Floats,
+    at: Floats,
+    out: Floats,
+) -> Rest | None:
+    """Bike and what it carries at rest together; None where the kernel stopped."""
+    springs = _row(front.spring), _row(rear.spring)
+    if isinstance(sprung, Fixed):
+        body[kernel.MASS], body[kernel.CENTRE_X], body[kernel.CENTRE_Z] = sprung.mass, *sprung.centre
+        status, steps = fastest("rest.settle")(body, path, *springs, STEPS_MAX, at, out)
+        pitch = math.atan2(out[kernel.SINE], out[kernel.COSINE])
+    else:
+        row = sprung.row()
+        if row is None:
+            return None
+        status, steps, pitch = fastest("plumb.settle_plumb")(
+            body, path, *springs, sprung.rider.stick.row, row, STEPS_MAX, POSES_MAX, at, out
+        )
+    return _rest(front, rear, tyres, pitch, at.tolist(), out, steps) if status == OK else None
 
 
 _NO_SPRING = np.zeros(1)
@@ -347,25 +467,25 @@ def _pitch_before(front: FrontEnd, rear: RearEnd, tyres: tuple[TyreSpring, TyreS
     return float(attitude((axle_x, axle_z), ahead, tyres[0].radius - at[2], tyres[1].radius - at[3]).pitch)
 
 
-def _balance(front: FrontEnd, pitch: float, out: Floats) -> Balance:
-    """What the kernel found, by name."""
+def _forces(front: FrontEnd, pitch: float, out: Floats) -> dict[str, Any]:
+    """What the kernel found, by the names of `Balance`."""
     (rear_x, rear_z, front_x, front_z, sine, cosine, rise, contact, length, *forces) = out.tolist()
     ahead, height, front_load, rear_load, front_push, rear_push, fork_force, fork_side, shock_force, *_over = forces
-    return Balance(
-        pose=Attitude(pitch, sine, cosine, rise, contact, contact + length),
-        rear_axle=(rear_x, rear_z),
-        front_axle=(front_x, front_z),
-        front_load=front_load,
-        rear_load=rear_load,
-        front_push=front_push,
-        rear_push=rear_push,
-        com_ahead=ahead,
-        com_height=height,
-        head_angle=front.axis.angle - pitch,
-        fork_force=fork_force,
-        fork_side=fork_side,
-        shock_force=shock_force,
-    )
+    return {
+        "pose": Attitude(pitch, sine, cosine, rise, contact, contact + length),
+        "rear_axle": (rear_x, rear_z),
+        "front_axle": (front_x, front_z),
+        "front_load": front_load,
+        "rear_load": rear_load,
+        "front_push": front_push,
+        "rear_push": rear_push,
+        "com_ahead": ahead,
+        "com_height": height,
+        "head_angle": front.axis.angle - pitch,
+        "fork_force": fork_force,
+        "fork_side": fork_side,
+        "shock_force": shock_force,
+    }
 
 
 def _refuse_stopped(
@@ -409,17 +529,20 @@ def _rest(
     front: FrontEnd,
     rear: RearEnd,
     tyres: tuple[TyreSpring, TyreSpring],
-    now: Balance,
+    pitch: float,
     at: list[float],
     out: Floats,
     steps: int,
 ) -> Rest:
     """The settled balance with what it leaves over, and which end stands at a stop."""
     travel, stroke, *drops = at
+    forces = _forces(front, pitch, out)
+    over_front, over_rear = out[kernel.FRONT_OVER : kernel.REAR_OVER + 1].tolist()
+    loads = forces["rear_load"], forces["front_load"]
     left, bottomed, topped = [0.0], [], []
     for name, spring, used, full, over in (
-        ("fork", front.spring, travel, front.travel, float(out[kernel.FRONT_OVER])),
-        ("shock", rear.spring, stroke, rear.stroke, float(out[kernel.REAR_OVER])),
+        ("fork", front.spring, travel, front.travel, over_front),
+        ("shock", rear.spring, stroke, rear.stroke, over_rear),
     ):
         if spring is None:
             continue
@@ -429,11 +552,11 @@ def _rest(
             topped.append(name)
         else:
             left.append(abs(over))
-    for tyre, load, drop in zip(tyres, (now.rear_load, now.front_load), drops, strict=True):
+    for tyre, load, drop in zip(tyres, loads, drops, strict=True):
         if tyre.rate is not None:
             left.append(abs(load - tyre.rate * drop))
-    return Rest(
-        **{field.name: getattr(now, field.name) for field in fields(now)},
+    found = Rest(
+        **forces,
         fork_travel=travel,
         shock_stroke=stroke,
         front_drop=drops[1],
@@ -443,3 +566,6 @@ def _rest(
         bottomed=tuple(bottomed),
         topped=tuple(topped),
     )
+    if not (found.front_load >= 0.0 and found.rear_load >= 0.0):
+        _refuse_lifted(found)
+    return found

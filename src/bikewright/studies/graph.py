@@ -83,7 +83,7 @@ class Memory:
     """What one answer has found already, so that nothing shared is keyed or looked up twice."""
 
     reads: dict[str, str] = field(default_factory=dict)
-    """What each group reads of the build, as one text for all states."""
+    """What each group reads of the build and needs in one state only, as one text for all states."""
     keys: dict[tuple[str, str], str] = field(default_factory=dict)
     outcomes: dict[tuple[str, str], Outcome] = field(default_factory=dict)
 
@@ -138,6 +138,17 @@ class Graph:
             if missing:
                 raise ValueError(f"group {group.name} needs {sorted(missing)}, which do not come before it")
             seen.add(group.name)
+        parted = {group.name: [_parted(need) for need in group.needs] for group in groups}
+        self._in_each = {
+            name: [need for need, fixed in needs if self.groups[need].by_state and not fixed]
+            for name, needs in parted.items()
+        }
+        """Of each group the needs that follow its own state ..."""
+        self._always = {
+            name: [(need, fixed) for need, fixed in needs if fixed or not self.groups[need].by_state]
+            for name, needs in parted.items()
+        }
+        """... and those that are the same in all of its states."""
 
     def outcome(self, build: Build, name: str, state: str, memory: Memory) -> Outcome:
         """The outcome of one group for one build and state.
@@ -175,12 +186,14 @@ class Graph:
         return self._made_key(build, *place, memory) if kept is None else kept
 
     def _made_key(self, build: Build, name: str, state: str, memory: Memory) -> str:
-        group = self.groups[name]
-        if name not in memory.reads:
-            memory.reads[name] = "\n".join([field_text(build, path) for path in group.reads])
-        needed = [self.key(build, *_in_state(need, state), memory) for need in group.needs]
-        # Names are words and a JSON text has no line's end, so that the lines cannot be mixed up.
-        content = "\n".join((name, str(group.version), state, memory.reads[name], *needed))
+        group, kept = self.groups[name], memory.reads.get(name)
+        if kept is None:
+            fields = [field_text(build, path) for path in group.reads]
+            fields += [self.key(build, need, fixed, memory) for need, fixed in self._always[name]]
+            # Names are words and a JSON text has no line's end, so that the lines cannot be mixed up.
+            kept = memory.reads[name] = "\n".join((name, str(group.version), *fields))
+        needed = [self.key(build, need, state, memory) for need in self._in_each[name]]
+        content = "\n".join((kept, state, *needed))
         key = memory.keys[name, state] = hashlib.sha256(content.encode()).hexdigest()
         return key
 

@@ -14,20 +14,32 @@ from bikewright.physics.chain import TautRun
 from bikewright.physics.figure import Contacts
 from bikewright.physics.geometry import Attitude
 from bikewright.physics.inertia import MassPoint, combine
-from bikewright.physics.kickback import kickback
+from bikewright.physics.kickback import kickback, whole_turn
 from bikewright.physics.linkage.bodies import body_motion
 from bikewright.physics.linkage.motion import Motion
-from bikewright.physics.plane import Point, rotate
+from bikewright.physics.plane import Point
 from bikewright.physics.posture import (
+    ComByUp,
     Posture,
     SeatedHabit,
     StandingHabit,
     com_by_up,
-    seated,
-    standing,
     standing_band,
 )
-from bikewright.physics.rest import GRAVITY, FrontEnd, Held, Pull, RearEnd, Rest, TyreSpring, rear_path, settle
+from bikewright.physics.rest import (
+    GRAVITY,
+    Fixed,
+    FrontEnd,
+    Held,
+    Pull,
+    RearEnd,
+    Rest,
+    Ridden,
+    TyreSpring,
+    rear_path,
+    settle,
+    up_in_frame,
+)
 from bikewright.physics.springs.friction import bushing_load, friction_band
 from bikewright.physics.steering import front_axle
 from bikewright.studies import crossing
@@ -134,17 +146,13 @@ def rest(ask: Ask) -> Settled:
     weights: Masses = ask.of("masses")
     pull = _pull(ask.build, stance)
     if not stance.posture or body is None:
-        alone = (weights.sprung.mass, weights.sprung.place)
-        return _settled(ask, settle(*ends, lambda pitch: alone, pull), None)
+        return _settled(ask, settle(*ends, Fixed(weights.sprung.mass, weights.sprung.place), pull), None)
     contacts, slope = contacts_in(ask.build, ask.of("fit"), stance), _slope(ask.build, stance)
     sits = stance.posture == "seated"
     place = com_by_up(body, contacts(0.0), SeatedHabit() if sits else StandingHabit())
 
-    def sprung(pitch: float) -> tuple[float, Point]:
-        return _with_rider(ask.build, weights, body, place(_up_in_frame(pitch, slope)))
-
-    found = settle(*ends, sprung, pull)
-    return _settled(ask, found, (seated if sits else standing)(body, contacts(found.pose.pitch)))
+    found = settle(*ends, _ridden(ask.build, weights, body, place, slope), pull)
+    return _settled(ask, found, place.posture(up_in_frame(found.pose.pitch, slope)))
 
 
 def contacts_in(build: Build, placed: Fit, stance: Solved) -> Callable[[float], Contacts]:
@@ -171,7 +179,7 @@ def contacts_in(build: Build, placed: Fit, stance: Solved) -> Callable[[float], 
             crank=crank,
             saddle=saddle,
             hand_half_width=hand.half_width,
-            up=_up_in_frame(pitch, slope),
+            up=up_in_frame(pitch, slope),
         )
 
     return offered
@@ -182,18 +190,26 @@ def _slope(build: Build, stance: Solved) -> float:
     return math.atan(build.grade_pct * PCT) if stance.drives else 0.0
 
 
-def _up_in_frame(pitch: float, slope: float) -> Point:
-    """The world's vertical in frame axes: the ground rises forward by the slope, the frame is turned by the pitch."""
-    x, z = rotate((0.0, 1.0), math.sin(-pitch - slope), math.cos(pitch + slope))
-    return float(x), float(z)
+def _ridden(build: Build, weights: Masses, body: Body, place: ComByUp, slope: float = 0.0) -> Ridden:
+    """What moves with the frame, with the rider wherever the frame's pitch puts the rider."""
+    return Ridden(
+        mass=weights.sprung.mass,
+        centre=weights.sprung.place,
+        rider_mass=body.mass + _carried_kg(build),
+        rider=place,
+        slope=slope,
+    )
 
 
-def _with_rider(build: Build, weights: Masses, body: Body, com: Point) -> tuple[float, Point]:
+def _carried_kg(build: Build) -> float:
+    return sum(load.mass_kg for load in build.loads if load.on == "rider")
+
+
+def _with_rider(build: Build, weights: Masses, body: Body, com: Point) -> Fixed:
     """Mass and centre of what moves with the frame, with the rider and what the rider carries."""
-    carried = sum(load.mass_kg for load in build.loads if load.on == "rider")
     bike = MassPoint("bike", weights.sprung.mass, weights.sprung.place)
-    both = combine((bike, MassPoint("rider", body.mass + carried, com)))
-    return both.mass, both.place
+    both = combine((bike, MassPoint("rider", body.mass + _carried_kg(build), com)))
+    return Fixed(both.mass, both.place)
 
 
 def _pull(build: Build, stance: Solved) -> Pull:
@@ -306,7 +322,7 @@ def carried(ask: Ask) -> Carried:
         FrontEnd(axis=front.axis, fork=front.fork, travel=travel, spring=None, mass=weights.front),
         RearEnd(path=path, axle=closed.rear_axle, spring=None, mass=weights.rear),
         _tyres(ask.build, loaded=True),
-        lambda pitch: _with_rider(ask.build, weights, body, place(_up_in_frame(pitch, 0.0))),
+        _ridden(ask.build, weights, body, place),
         start=(settings.sag_front_pct * PCT * travel, settings.sag_rear_pct * PCT * stroke),
     )
     rise = 0.0 if through is None else found.rear_axle[1] - through.motion.axle[0, 1]
@@ -326,7 +342,7 @@ def band(ask: Ask) -> Bands:
     helped, hindered = (
         settle(
             *ends,
-            lambda pitch: sprung,
+            sprung,
             pull,
             Held(fork=sign * fork, shock=sign * shock),
             start=(middle.rest.fork_travel, middle.rest.shock_stroke),
@@ -379,10 +395,10 @@ def _shares(
 
 def _share_of(
     ends: tuple[FrontEnd, RearEnd, tuple[TyreSpring, TyreSpring]],
-    sprung: tuple[float, Point],
+    sprung: Fixed,
     start: tuple[float, float],
 ) -> float:
-    return settle(*ends, lambda pitch: sprung, start=start).front_share
+    return settle(*ends, sprung, start=start).front_share
 
 
 def drive(ask: Ask) -> Drive | None:
@@ -403,15 +419,15 @@ def drive(ask: Ask) -> Drive | None:
         for motion, run in ((through.motion, held.run), (through.motion_at_sag, held.at_sag))
     )
     row, gear = through.row_at_sag, held.chosen
-    curve_stated, point_stated = curve.at_height(stated), point.at_height(stated)
+    point_stated = point.at_height(stated)
     try:
         ask.of("rest@standing")
     except NotKnown:
-        curve, point = curve_stated, point_stated
+        curve, point = curve.at_height(stated), point_stated
     if curve.drive is None or curve.brake is None or point.drive is None or point.brake is None:
         raise NotKnown("waits for a chain and a brake")
     from_sag = kickback(through.motion, held.run, float(through.motion_at_sag.stroke[row]))
-    whole = kickback(through.motion, held.run)
+    whole = whole_turn(held.run)
     both = point.brake_with_both(1.0 - settings.brake_front_pct * PCT)
     return Drive(
         usual=held.gears[gear],
@@ -421,7 +437,7 @@ def drive(ask: Ask) -> Drive | None:
         brake_at_sag_stated=float(_known(point_stated.brake)[row]),
         brake_at_sag_both=float(_known(both)[row]),
         kickback=float(from_sag.total[held.easiest]),
-        kickback_whole=float(whole.total[held.easiest]),
+        kickback_whole=float(whole[held.easiest]),
         growth=float(held.run.growth[-1, held.easiest]),
         drive={name: Line(curve.drive[:, index]) for index, name in enumerate(held.gears)},
         brake=Line(curve.brake),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from bikewright.errors import NotKnown
 from bikewright.model.build import Build
+from bikewright.model.frame import Outline
 from bikewright.physics import clearance, cockpit, steering
 from bikewright.physics.geometry import GroundGeometry, SeatTube, ground_geometry
 from bikewright.physics.plane import Point
@@ -228,7 +229,7 @@ def clearances(ask: Ask) -> Clearances:
         toe = clearance.toe_clearance(ground.front_axle, front_radius, length, crank.toe_ahead_of_axle_mm * MM)
         if crank.pedal_outer_mm is not None:
             lean = clearance.pedal_lean(pedal, crank.pedal_outer_mm * MM)
-    ring_radius = crossing.ring_radius(build)
+    ring_radius, drawn = crossing.ring_radius(build), crossing.outlines(build)
     return Clearances(
         standover=standover,
         pedal=pedal,
@@ -238,14 +239,16 @@ def clearances(ask: Ask) -> Clearances:
         breakover=None
         if ring_radius is None
         else clearance.breakover_angle(pose, here.rear_radius, here.front_radius, ring_radius),
-        front_tyre=_tyre_room(build, "front_tyre", ground.front_axle, front_radius),
-        rear_tyre=_tyre_room(build, "rear_tyre", ground.rear_axle, rear_radius),
+        front_tyre=_tyre_room(drawn, "front_tyre", ground.front_axle, front_radius),
+        rear_tyre=_tyre_room(drawn, "rear_tyre", ground.rear_axle, rear_radius),
         saddle=_saddle_room(build, placed, ground.rear_axle, rear_radius),
     )
 
 
-def _tyre_room(build: Build, near: str, axle: Point, radius: float) -> float | None:
-    outlines = [points for outline, points in crossing.outlines(build) if outline.near == near]
+def _tyre_room(
+    drawn: tuple[tuple[Outline, tuple[Point, ...]], ...], near: str, axle: Point, radius: float
+) -> float | None:
+    outlines = [points for outline, points in drawn if outline.near == near]
     return float(clearance.tyre_gap(axle, radius, outlines)) if outlines else None
 
 

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from bikewright.errors import NotKnown
 from bikewright.model.build import Build, Settings
@@ -158,6 +159,7 @@ def _rear(ask: Ask, stroke: float) -> tuple[float | None, float]:
     return float(wheel_rate), ratio
 
 
+@lru_cache(maxsize=64)
 def dial_of(damper: Damper | None, circuit: str) -> Dial | None:
     """One dial in SI, clicks from closed; None while nothing was measured and no coefficients are known.
 

@@ -5,11 +5,14 @@ import math
 import numpy as np
 import pytest
 
+from bikewright.errors import OutsideValidity
 from bikewright.physics import rest
 from bikewright.physics.body import rider_body
 from bikewright.physics.figure import Arms, Contacts, Feet, figure
+from bikewright.physics.kernels import plumb
 from bikewright.physics.kernels import rest as kernel
-from bikewright.physics.rest import GRAVITY, Held, Pull
+from bikewright.physics.posture import SeatedHabit, StandingHabit, com_by_up
+from bikewright.physics.rest import GRAVITY, Held, Pull, Ridden
 from bikewright.physics.springs.air import air_curve
 from bikewright.physics.springs.assembly import assemble
 from bikewright.physics.springs.bumper import TopOut, bumper
@@ -139,3 +142,70 @@ def test_riders_agree_within_and_beyond_their_reach(loaded, hand):
         ours, theirs = (one(row, 0.8, 0.17, target, *ends) for one in loaded["figure.balanced"])
         assert ours[0] == theirs[0]
         np.testing.assert_allclose(ours[1:], theirs[1:], rtol=1e-12, atol=1e-12)
+
+
+GRIPS = {"near": (0.5, 0.75), "low": (0.9, 0.6), "far": (3.0, 1.0), "unknown": (math.nan, 0.7)}
+RIDERS = {
+    "stands": (StandingHabit(), None),
+    "leans on the hands": (StandingHabit(hand_share=0.1), None),
+    "stands on straight legs": (StandingHabit(knee=0.0), None),
+    "sits": (SeatedHabit(), (-0.2, 0.68)),
+    "sits too high": (SeatedHabit(), (-0.2, 0.98)),
+    "sits too low": (SeatedHabit(), (-0.1, 0.2)),
+}
+
+
+@pytest.mark.parametrize("rider", RIDERS)
+@pytest.mark.parametrize("pull", PULLS)
+def test_riders_settle_alike_on_good_and_bad_bikes(loaded, rider, pull):
+    habit, saddle = RIDERS[rider]
+    body, contacts = rider_body(82.0, 1.80, "male", None, None), Contacts(hand=(0.5, 0.75), crank=0.17, saddle=saddle)
+    by_up = com_by_up(body, contacts, habit)
+    for grips in GRIPS.values():
+        for made in BIKES.values():
+            links = by_up.stick.row
+            row = Ridden(mass=14.0, centre=(0.1, 0.1), rider_mass=85.0, rider=by_up, slope=0.1).row()
+            row[plumb.AT_HAND_X], row[plumb.AT_HAND_Z] = grips
+            found = []
+            for solve in loaded["plumb.settle_plumb"]:
+                table = rest._body(made.front, made.rear, made.tyres, PULLS[pull], Held(fork=20.0))
+                springs = (rest._row(end.spring) for end in (made.front, made.rear))
+                at, out = np.array([0.01, 0.02, 0.0, 0.0]), np.full(kernel.OUT, -7.0)
+                answer = solve(table, rest._path(made.rear), *springs, links, row, 60, 20, at, out)
+                found.append((answer, at, out))
+            (ours, at, out), (theirs, at_too, out_too) = found
+            assert ours[:2] == theirs[:2]
+            np.testing.assert_allclose(ours[2], theirs[2], rtol=1e-12, atol=1e-14, equal_nan=True)
+            np.testing.assert_allclose(at, at_too, rtol=1e-12, atol=1e-14, equal_nan=True)
+            np.testing.assert_allclose(out, out_too, rtol=1e-11, atol=1e-9, equal_nan=True)
+
+
+def _ridden(habit, saddle, grips=(0.75, 0.75)):
+    contacts = Contacts(hand=grips, crank=0.17, saddle=saddle)
+    by_up = com_by_up(rider_body(82.0, 1.80, "male", None, None), contacts, habit)
+    return Ridden(mass=14.0, centre=(0.1, 0.1), rider_mass=85.0, rider=by_up, slope=0.1)
+
+
+@pytest.mark.parametrize("rider", ["stands", "leans on the hands", "sits"])
+def test_one_call_settles_where_placing_the_rider_step_by_step_does(loaded, rider):
+    """The callable answers by `figure` and `posture`, the row by the kernel `plumb`."""
+    ridden, made = _ridden(*RIDERS[rider]), hardtail()
+    one = rest.settle(made.front, made.rear, made.tyres, ridden, climb(0.1))
+    other = rest.settle(made.front, made.rear, made.tyres, lambda pitch: ridden(pitch), climb(0.1))
+    assert (one.steps, one.bottomed, one.topped) == (other.steps, other.bottomed, other.topped)
+    for name in ("fork_travel", "front_load", "rear_load", "com_ahead", "com_height", "front_drop"):
+        assert getattr(one, name) == pytest.approx(getattr(other, name), rel=1e-13)
+
+
+@pytest.mark.parametrize("rider", RIDERS)
+@pytest.mark.parametrize("grips", ["near", "low", "far"])
+def test_a_rider_is_refused_in_the_same_words_either_way(loaded, rider, grips):
+    habit, saddle = RIDERS[rider]
+    ridden, made = _ridden(habit, saddle, GRIPS[grips]), hardtail()
+    told = []
+    for sprung in (ridden, lambda pitch: ridden(pitch)):
+        try:
+            told.append(rest.settle(made.front, made.rear, made.tyres, sprung).com_height)
+        except OutsideValidity as error:
+            told.append(str(error))
+    assert told[0] == told[1] if isinstance(told[0], str) else told[0] == pytest.approx(told[1], rel=1e-13)

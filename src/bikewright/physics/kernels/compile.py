@@ -11,6 +11,7 @@ Left out            Removal of old folders; compiling in a one-shot command, whi
 Theory              docs/theory/kernels.md
 """
 
+import gc
 import hashlib
 import importlib
 import os
@@ -18,8 +19,8 @@ import pkgutil
 import subprocess
 import sys
 import threading
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from functools import cache
 from pathlib import Path
 from types import FunctionType, ModuleType
@@ -112,9 +113,32 @@ def load() -> None:
             before = settings.CACHE_DIR
             settings.CACHE_DIR = str(folder)
             try:
-                _loaded.update(_compile_all(numba))
+                with _without_library():
+                    _loaded.update(_compile_all(numba))
             finally:
                 settings.CACHE_DIR = before
+
+
+@contextmanager
+def _without_library() -> Iterator[None]:
+    """Let the compiler look for no linear-algebra library: kernels call none, and loading it takes tens of megabytes.
+
+    The compiler looks for one when it is first used and goes on where there is none. Whoever else wants that library
+    finds it as before.
+    """
+    from numba.np import linalg
+
+    look = getattr(linalg, "ensure_blas", None)
+
+    def found_none() -> None:
+        raise ImportError("kernels call no linear-algebra library")
+
+    linalg.ensure_blas = found_none
+    try:
+        yield
+    finally:
+        if look is not None:
+            linalg.ensure_blas = look
 
 
 def _wait_for(turn: IO[bytes]) -> None:
@@ -208,6 +232,10 @@ def load_in_background() -> threading.Thread:
         global _failure
         try:
             warm()
+            # The compiler leaves some hundred thousand things that stay: without this each full search for things that
+            # nobody holds would look at all of them, which stops every answer for some 70 ms.
+            gc.collect()
+            gc.freeze()
         except EnvironmentFault as reason:
             _failure = str(reason)
 

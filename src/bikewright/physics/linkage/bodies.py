@@ -142,18 +142,20 @@ def _turned(motion: Motion, body: str) -> BodyMotion:
     p, q = _line(motion.layout, motion.marks, body)
     names = [motion.layout.pins[i].name for i in (p, q)]
     drawn = motion.marks[motion.layout.mark(names[1], body)] - motion.marks[motion.layout.mark(names[0], body)]
-    line, rate, bend = (level[:, q] - level[:, p] for level in (motion.points, motion.velocity, motion.acceleration))
-    square = _dot(line, line)
-    angle = np.arctan2(drawn[0] * line[:, 1] - drawn[1] * line[:, 0], line @ drawn)
+    (x, z), (vx, vz), (ax, az) = (
+        (level[:, q] - level[:, p]).T.copy() for level in (motion.points, motion.velocity, motion.acceleration)
+    )
+    square = x * x + z * z
+    across, along = drawn.tolist()
+    angle = np.arctan2(across * z - along * x, x * across + z * along)
     if np.abs(angle[1:] - angle[:-1]).max() > math.pi:
         angle = np.unwrap(angle)
-    turn = _turning(line, rate)
-    cross = line[:, 0] * bend[:, 1] - line[:, 1] * bend[:, 0]
+    turn = (x * vz - z * vx) / square
     return BodyMotion(
         body=body,
         rotation=sealed(angle),
         rate=sealed(turn),
-        acceleration=sealed((cross - 2.0 * turn * _dot(line, rate)) / square),
+        acceleration=sealed((x * az - z * ax - 2.0 * turn * (x * vx + z * vz)) / square),
     )
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bikewright.errors import LinkageError
+from bikewright.physics.kernels.compile import compiled
 from bikewright.physics.linkage.curve import sealed
 from bikewright.physics.linkage.layout import FRAME, SHOCK, WHEEL, Layout
 from bikewright.physics.linkage.motion import Motion
@@ -90,24 +91,10 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     n = len(motion.shock_length)
     given = np.zeros((n, len(layout.pins), 2))
     given[:, layout.axle] = np.asarray(axle_force, dtype=np.float64)
-    # Arm of every force, from the first pin of its body.
-    arms = motion.points[:, system.pin] - motion.points[:, system.about]
-    matrix = np.zeros((n, system.size, system.size))
-    matrix[:] = system.sums
-    matrix[:, system.moment_row, system.moment_column] -= system.sign * arms[:, system.moment_mark, 1]
-    matrix[:, system.moment_row, system.moment_column + 1] += system.sign * arms[:, system.moment_mark, 0]
     right = np.zeros((n, system.size))
     for load in loads:
         _add_load(motion, load, given, right, system.row_of_body)
-    for pin, mark, row in system.last:
-        if row >= 0:
-            _add_force(right, row, arms[:, mark], given[:, pin])
-    forces = np.zeros((n, len(layout.marks), 2))
-    forces[:, system.unknown] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(n, -1, 2)
-    for pin, mark, _row in system.last:
-        forces[:, mark] += given[:, pin]
-    for mark, other in system.taken_from:
-        forces[:, mark] -= forces[:, other]
+    forces = _solved(motion, system, given, right)
     wheel = layout.mark(layout.pins[layout.axle].name, WHEEL)
     forces[:, wheel] = -np.broadcast_to(np.asarray(axle_force, dtype=np.float64), (n, 2))
     a, b = layout.pins_of[SHOCK]
@@ -115,6 +102,32 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     line = line / np.hypot(line[:, 0], line[:, 1])[:, None]
     push = np.sum(forces[:, layout.mark(layout.pins[a].name, SHOCK)] * line, axis=1)
     return PinForces(layout=layout, on_body=sealed(forces), shock=sealed(push))
+
+
+def _solved(motion: Motion, system: "_System", given: Floats, right: Floats) -> Floats:
+    """Force on each mark (n, n_marks, 2), for what each pin is given and what acts on bodies besides."""
+    forces = np.empty((len(right), len(system.of_mark), 2))
+    kernel = compiled("linkage_statics.forces")
+    if kernel is not None and kernel(motion.points.copy(), given, right.copy(), *system.tables, forces):
+        return forces
+    # Uncompiled, or next to a dead point: a library's elimination of all positions at once.
+    pin, about = system.of_mark.T
+    row, column, mark = system.moments.T
+    arms = motion.points[:, pin] - motion.points[:, about]
+    matrix = np.zeros((len(right), system.size, system.size))
+    matrix[:] = system.sums
+    matrix[:, row, column] -= system.sign * arms[:, mark, 1]
+    matrix[:, row, column + 1] += system.sign * arms[:, mark, 0]
+    for at, (held, first) in enumerate(system.last.tolist()):
+        if first >= 0:
+            _add_force(right, first, arms[:, held], given[:, at])
+    forces[:] = 0.0
+    forces[:, system.unknown] = np.linalg.solve(matrix, right[..., None])[..., 0].reshape(len(right), -1, 2)
+    for at, (held, _first) in enumerate(system.last.tolist()):
+        forces[:, held] += given[:, at]
+    for held, other in system.taken.tolist():
+        forces[:, held] -= forces[:, other]
+    return forces
 
 
 @dataclass(frozen=True, eq=False, slots=True, kw_only=True)
@@ -127,26 +140,26 @@ class _System:
 
     size: int
     row_of_body: dict[str, int]
-    pin: Ints
-    """Pin of each mark."""
-    about: Ints
-    """Pin about which the moment of each mark's force is taken."""
+    of_mark: Ints
+    """Pin of each mark, and the pin about which the moment of its force is taken (n_marks, 2)."""
     sums: Floats
     """The equations of the forces, which no position changes (size, size). [-]"""
-    moment_row: Ints
-    """Entries of the equations of the moments: their row, ..."""
-    moment_column: Ints
-    """... the column of the x of their unknown, ..."""
-    moment_mark: Ints
-    """... the mark whose arm it has, ..."""
+    moments: Ints
+    """Entries of the equations of the moments (k, 3): their row, the column of the x of their unknown, the mark whose
+    arm they have, ..."""
     sign: Floats
-    """... and 1, or -1 for the share of the last body. [-]"""
-    unknown: list[int]
+    """... and 1, or -1 for the share of the last body (k,). [-]"""
+    unknown: Ints
     """Marks of the unknown forces, in the order of their columns."""
-    last: list[tuple[int, int, int]]
-    """Pin, mark on its last body, row of that body or -1 for the frame."""
-    taken_from: list[tuple[int, int]]
-    """Mark on the last body of a pin, and a mark on another one."""
+    last: Ints
+    """Of each pin the mark on its last body, and the first row of that body or -1 for the frame (n_pins, 2)."""
+    taken: Ints
+    """Mark on the last body of a pin, and a mark on another one (j, 2)."""
+
+    @property
+    def tables(self) -> tuple[Ints | Floats, ...]:
+        """All of it in the order of the kernel."""
+        return (self.of_mark, self.sums, self.moments, self.sign, self.unknown, self.last, self.taken)
 
 
 @lru_cache(maxsize=256)
@@ -157,34 +170,31 @@ def _system(layout: Layout) -> _System:
     sums, entries = np.zeros((size, size)), []
     unknown: list[int] = []
     last_of, taken_from = [], []
-    for pin, place in enumerate(layout.pins):
+    for place in layout.pins:
         bodies = [body for body in place.joins if body in row_of_body]
         bodies += [FRAME] if FRAME in place.joins else []
         last = layout.mark(place.name, bodies[-1])
-        last_of.append((pin, last, row_of_body.get(bodies[-1], -1)))
+        last_of.append((last, row_of_body.get(bodies[-1], -1)))
         for body in bodies[:-1]:
             mark, column = layout.mark(place.name, body), 2 * len(unknown)
             unknown.append(mark)
             taken_from.append((last, mark))
-            for at, row, sign in ((mark, row_of_body[body], 1.0), (last, last_of[-1][2], -1.0)):
+            for at, row, sign in ((mark, row_of_body[body], 1.0), (last, last_of[-1][1], -1.0)):
                 if row >= 0:
                     sums[row, column] += sign
                     sums[row + 1, column + 1] += sign
                     entries.append((row + 2, column, at, sign))
-    rows, columns, marks, signs = zip(*entries, strict=True)
+    about = [layout.pins_of[body][0] for _, body in layout.marks]
     return _System(
         size=size,
         row_of_body=row_of_body,
-        pin=np.array([layout.pin(name) for name, _ in layout.marks]),
-        about=np.array([layout.pins_of[body][0] for _, body in layout.marks]),
+        of_mark=np.array([(layout.pin(name), about[at]) for at, (name, _) in enumerate(layout.marks)], dtype=np.int64),
         sums=sums,
-        moment_row=np.array(rows),
-        moment_column=np.array(columns),
-        moment_mark=np.array(marks),
-        sign=np.array(signs),
-        unknown=unknown,
-        last=last_of,
-        taken_from=taken_from,
+        moments=np.array([entry[:3] for entry in entries], dtype=np.int64),
+        sign=np.array([entry[3] for entry in entries], dtype=np.float64),
+        unknown=np.array(unknown, dtype=np.int64),
+        last=np.array(last_of, dtype=np.int64),
+        taken=np.array(taken_from, dtype=np.int64).reshape(-1, 2),
     )
 
 
