@@ -25,7 +25,7 @@ from bikewright.reports.wording import ShownUnits
 from bikewright.studies.coverage import Coverage
 from bikewright.studies.fit_pose import FitPicture, JointMark
 from bikewright.studies.fitting import Fit, PostureFit
-from bikewright.studies.stepping import Cost, Stepped
+from bikewright.studies.step_rules import Cost, Stepped
 
 
 def fit_data(fit: Fit, pictures: Mapping[str, FitPicture], units: ShownUnits) -> dict[str, Any]:

@@ -32,7 +32,7 @@ from bikewright.reports.sheets.tune_table import tune_page
 from bikewright.reports.stepping import steps_json
 from bikewright.studies.bounds import Ranges
 from bikewright.studies.coverage import WOMEN_PCT, coverage, surveyed
-from bikewright.studies.stepping import RULES, Asked, Rule, costs, step_sizes
+from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
 from bikewright.studies.tune_table import tune_table
 
 Tell = Callable[[int, int], None]

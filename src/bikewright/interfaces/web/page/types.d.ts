@@ -183,8 +183,6 @@ export interface Screen {
   /** tables of the build, for forms; with what a question asked for them */
   model?: Model;
   draft?: Draft;
-  /** mark of the pinned build that it was drawn against */
-  baseline: string;
   /** number of the list that belongs to it */
   told?: number;
 }
