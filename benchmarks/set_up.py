@@ -1,4 +1,4 @@
-"""How long a set-up takes: one rider on one build, and the base tune table of 16 masses on 20 builds.
+"""How long set-up and fit take: one rider on one build, whom five sizes cover, and a table of 16 masses on 20 builds.
 
 Kernels are loaded and the build was answered before, as in a window that is open; the rider is another one each time,
 so that nothing of the rest is remembered. The table begins with an empty memory of results. Timed is the processor time
@@ -15,6 +15,7 @@ from bikewright.model.build import Build, remade
 from bikewright.model.files import read_bike
 from bikewright.model.tune import BaseTune
 from bikewright.physics.kernels import compile as kernels
+from bikewright.studies.coverage import by_size, coverage
 from bikewright.studies.evaluate import GRAPH
 from bikewright.studies.setup import setup_for
 from bikewright.studies.tune_table import tune_table
@@ -46,6 +47,12 @@ def measure(rounds: int) -> list[Row]:
             found.append(median(times))
         note = "springs, bands, tyres and clicks against a base; kernels loaded, one thread"
         rows.append(at_most(f"quillback, {name}: set-up of one rider", found, 0.020, note))
+    sizes, covered = by_size(bike.build("stock")), []
+    for _ in range(rounds):
+        start = time.thread_time()
+        coverage(sizes)
+        covered.append(time.thread_time() - start)
+    rows.append(at_most("quillback: coverage of five sizes", covered, 1.5, "men and women; kernels loaded, one thread"))
     builds = [_lowered(build, number) for number, build in enumerate(_twenty(bike.builds))]
     tables = []
     for _ in range(rounds):

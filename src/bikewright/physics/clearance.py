@@ -280,7 +280,10 @@ def tyre_gap(axles: ArrayLike, radius: float, outlines: Sequence[Sequence[Point]
     numpy.ndarray, shape (...)
         Gap at each position; negative where the tyre cuts an outline. [m]
     """
-    return np.asarray(np.min([circle_gap(axles, radius, outline) for outline in outlines], axis=0))
+    first, *others = (circle_gap(axles, radius, outline) for outline in outlines)
+    for gap in others:
+        first = np.minimum(first, gap)
+    return np.asarray(first)
 
 
 def saddle_underside(sit_point: Point, thickness: float, ahead: float, behind: float) -> tuple[Point, Point]:

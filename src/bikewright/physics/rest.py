@@ -537,11 +537,12 @@ def _rest(
     """The settled balance with what it leaves over, and which end stands at a stop."""
     travel, stroke, *drops = at
     forces = _forces(front, pitch, out)
+    over_front, over_rear = out[kernel.FRONT_OVER : kernel.REAR_OVER + 1].tolist()
     loads = forces["rear_load"], forces["front_load"]
     left, bottomed, topped = [0.0], [], []
     for name, spring, used, full, over in (
-        ("fork", front.spring, travel, front.travel, float(out[kernel.FRONT_OVER])),
-        ("shock", rear.spring, stroke, rear.stroke, float(out[kernel.REAR_OVER])),
+        ("fork", front.spring, travel, front.travel, over_front),
+        ("shock", rear.spring, stroke, rear.stroke, over_rear),
     ):
         if spring is None:
             continue

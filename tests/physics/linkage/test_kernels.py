@@ -9,6 +9,8 @@ import pytest
 
 from bikewright.errors import EnvironmentFault
 from bikewright.physics.kernels import compile as kernels
+from bikewright.physics.linkage import forces
+from bikewright.physics.linkage.forces import Load, pin_forces
 from bikewright.physics.linkage.motion import solve_motion
 from bikewright.physics.linkage.plan import compile_plan
 from bikewright.physics.linkage.run import ALL_PINS
@@ -177,3 +179,28 @@ def test_warming_compiles_elsewhere_and_loads_here(loaded):
     assert kernels.compiled("linkage.sweep") is not None
     kernels.load_in_background().join()
     assert kernels.compiled("linkage.sweep") is not None
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_forces_at_the_pins_agree_in_both_forms_and_with_a_library(loaded, name, monkeypatch):
+    """On a moving linkage with a load besides, on one that a dead point makes singular, and on one that is not known.
+
+    The library is NumPy's elimination, which an answer that is not compiled uses.
+    """
+    one = ALL[name]
+    motion = solve_motion(one.layout, one.marks, one.lengths(7))
+    system = forces._system(one.layout)
+    random = np.random.default_rng(8)
+    given, right = random.normal(size=(7, len(one.layout.pins), 2)), random.normal(size=(7, system.size))
+    for places in (motion.points, np.zeros_like(motion.points), np.full_like(motion.points, np.nan)):
+        found = []
+        for solve in loaded["linkage_statics.forces"]:
+            out = np.full((7, len(one.layout.marks), 2), -7.0)
+            found.append((solve(places.copy(), given, right.copy(), *system.tables, out), out))
+        assert found[0][0] == found[1][0] == (places is motion.points)
+        np.testing.assert_allclose(found[0][1], found[1][1], rtol=1e-13, atol=1e-15)
+    axle = one.layout.pins[one.layout.axle].name
+    loads = tuple(Load(pin=axle, body=body, force=(50.0, -20.0)) for body in ("wheel", one.layout.axle_bodies[0]))
+    compiled = pin_forces(motion, (30.0, 1000.0), loads).on_body
+    monkeypatch.setattr(forces, "compiled", lambda name: None)
+    np.testing.assert_allclose(compiled, pin_forces(motion, (30.0, 1000.0), loads).on_body, rtol=1e-11, atol=1e-9)
