@@ -15,7 +15,7 @@ from bikewright.reports.wording import ShownUnits
 from bikewright.studies.coverage import by_size, coverage
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.fitting import Fit, fit_of
-from bikewright.studies.stepping import Asked, step_sizes
+from bikewright.studies.step_rules import Asked, step_sizes
 from tests.browser.conftest import PHONE, ROOT, Desk, Server
 
 pytestmark = pytest.mark.browser
