@@ -3,6 +3,7 @@
 import asyncio
 import os
 import time
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import asynccontextmanager
 
 import pytest
@@ -29,7 +30,13 @@ def run(body):
         async with opened() as apart:
             return await body(apart)
 
-    return asyncio.run(whole())
+    return on_a_loop(whole)
+
+
+def on_a_loop(whole):
+    """On a thread of its own: where a browser was driven before, this one has its loop already."""
+    with ThreadPoolExecutor(1) as own:
+        return own.submit(lambda: asyncio.run(whole())).result()
 
 
 def alive(pid):
@@ -102,7 +109,7 @@ def test_the_end_of_the_server_lets_nobody_wait():
         await apart.end()
         return (await asyncio.wait_for(waiting, 10.0)).answer
 
-    assert "server ends" in asyncio.run(whole())["error"]["error"]
+    assert "server ends" in on_a_loop(whole)["error"]["error"]
 
 
 def test_a_window_is_answered_while_coverage_is_worked_out(tmp_path):

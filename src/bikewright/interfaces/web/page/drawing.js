@@ -51,7 +51,7 @@ function fault({ pose, fault: at }, place) {
   ];
 }
 
-const [ARC_STEPS, LETTER_PX, LINE_PX] = [14, 6.6, 15];
+const [JOINT_STEPS, LETTER_PX, LINE_PX] = [14, 6.6, 15];
 
 /** The angles of a rider's joints: an arc between both legs, its number beyond it and clear of the others. @param {import("./types.js").AngleMark[]} marks @param {(p: Point) => Point} place @param {number} scale */
 function angles(marks, place, scale) {
@@ -66,7 +66,7 @@ function angles(marks, place, scale) {
     const radius = mark.radius * scale;
     const on = (/** @type {number} */ angle, /** @type {number} */ r) => /** @type {Point} */ ([at[0] + r * Math.cos(angle), at[1] + r * Math.sin(angle)]);
     const far = mark.outside ? "angle far" : "angle";
-    lines.push(path(Array.from({ length: ARC_STEPS + 1 }, (_, i) => on(legs[0] + (turn * i) / ARC_STEPS, radius)), far));
+    lines.push(path(Array.from({ length: JOINT_STEPS + 1 }, (_, i) => on(legs[0] + (turn * i) / JOINT_STEPS, radius)), far));
     for (const leg of legs) lines.push(line(at, on(leg, radius + 6), "hair"));
     const half = (mark.text.length * LETTER_PX) / 2;
     let middle = on(legs[0] + turn / 2, radius + 12);
