@@ -156,7 +156,7 @@ def test_undo_and_redo(desk: Desk) -> None:
         desk.page.wait_for_function(f"() => globalThis.bikewright.state.draft.position === {position}")
     desk.settled()
     assert list_of(desk) == []
-    desk.page.get_by_text("Nothing differs from the pinned build.").wait_for()
+    desk.page.get_by_text("Nothing differs between the two builds.").wait_for()
     for position in (1, 2, 3):
         desk.page.get_by_role("button", name="redo").click()
         desk.page.wait_for_function(f"() => globalThis.bikewright.state.draft.position === {position}")

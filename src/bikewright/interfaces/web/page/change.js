@@ -42,7 +42,7 @@ export function Consequences({ comparison, heading }) {
       ${c.causes.map((cause) => html`<${Cause} cause=${cause} key=${cause.address} />`)}</section>`}
     ${c.lost.length > 0 && html`<section class="lost"><h2>Not known any more</h2>
       <ul>${c.lost.map((l) => html`<li>${l.label}: ${l.reason}</li>`)}</ul></section>`}
-    ${nothing && html`<p class="none">Nothing differs from the pinned build.</p>`}
+    ${nothing && html`<p class="none">Nothing differs between the two builds.</p>`}
   </div>`;
 }
 
