@@ -180,6 +180,7 @@ def test_the_travel_is_scrubbed_to_its_end_and_every_curve_read_there(desk: Desk
     drawn_at = tuple(float(wheel.get_attribute(name) or "nan") for name in ("cx", "cy"))
     assert drawn_at == pytest.approx(last.rear_axle, abs=0.006)
     desk.page.get_by_role("button", name="as it stands").click()
+    desk.settled()
     assert desk.state("scrub") is None
     assert desk.page.locator(".scrubber output").inner_text() == ""
     # the room of curves reads all of them in one table

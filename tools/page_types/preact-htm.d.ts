@@ -7,3 +7,4 @@ export function render(what: Drawn, host: Element): void;
 export function useState<T>(first: T | (() => T)): [T, (next: T | ((before: T) => T)) => void];
 export function useRef<T>(first: T): { current: T };
 export function useEffect(what: () => void | (() => void), when?: readonly unknown[]): void;
+export function useLayoutEffect(what: () => void | (() => void), when?: readonly unknown[]): void;

@@ -8,7 +8,7 @@ import { settle } from "./hands.js";
 import { arrive, fetched, handOver, shown } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
-import { FiguresRoom, Parts, Sizes, twin } from "./rooms.js";
+import { FiguresRoom, Parts, Sizes, fetching, twin } from "./rooms.js";
 import { SetupRoom } from "./setup.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
 import { FEW_CURVES, listen, recalled, remember, set, state } from "./store.js";
@@ -315,5 +315,5 @@ arrive().then((trouble) => {
   route();
   connect({ screen: screenCame, consequences: consequencesCame, welcomed: () => set({ view: { ...look(), travel: false } }) });
 });
-// for the tests of the page: the line can be cut as a fault would cut it, and what is known but not drawn yet is busy
-/** @type {any} */ (globalThis).bikewright = { state, drop, busy: () => busy() || drawn };
+// for the tests of the page: the line can be cut as a fault would cut it; busy while something is asked for or not drawn yet
+/** @type {any} */ (globalThis).bikewright = { state, drop, busy: () => busy() || drawn || fetching() };

@@ -9,13 +9,17 @@ import { make, peek, show } from "./link.js";
 import { Shelf } from "./shelf.js";
 import { set, state } from "./store.js";
 import { Table } from "./table.js";
-import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
+import { html, useEffect, useLayoutEffect, useRef, useState } from "./vendor/preact-htm.js";
 
 const TWINS = /** @type {Record<string, string>} */ ({
   bike: "comparison", curves: "curves", figures: "answer", sizes: "sizes", brief: "brief", parts: "parts", versions: "versions", fit: "fit", setup: "setup",
 });
 /** how long an answer may take before it is said how far it is */
 const TOLD_AFTER_MS = 2000;
+/** how many documents are on their way */
+let underWay = 0;
+/** @returns {boolean} whether a room still waits for one */
+export const fetching = () => underWay > 0;
 /** settings that are left out of what the server tells while nobody has given them */
 const MAY_BE_UNKNOWN = ["saddle_height_mm", "fork_pressure_bar", "shock_pressure_bar", "front_tyre_bar", "rear_tyre_bar"];
 
@@ -52,9 +56,10 @@ export function useDocument(address) {
   const { screen, draft } = state;
   const key = screen ? screen.build.key : "";
   const stamp = draft ? `${draft.position}/${draft.length}/${draft.versions.length}/${draft.dirty}` : "";
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (state.line !== "open" || !address) return undefined;
     let wanted = true;
+    underWay += 1;
     fetch(address, { headers: shown() })
       .then(async (answer) => {
         const told = await answer.json();
@@ -62,7 +67,10 @@ export function useDocument(address) {
         if (answer.ok) setFound(told);
         setTrouble(answer.ok ? "" : told.error);
       })
-      .catch(() => wanted && setTrouble("The server does not answer."));
+      .catch(() => wanted && setTrouble("The server does not answer."))
+      .finally(() => {
+        underWay -= 1;
+      });
     return () => {
       wanted = false;
     };
