@@ -136,6 +136,11 @@ def test_steps_are_taken_into_the_draft(serve: Callable[..., Server], window: Ca
     desk.look("fit", build="stock", size="L")
     desk.page.locator("select[name=rule]").select_option("equal")
     desk.page.get_by_label("reach step").fill("25")
+    # what is being typed stays when the page is drawn anew meanwhile, as by an answer that comes in
+    desk.page.emulate_media(color_scheme="dark")
+    desk.page.wait_for_function("() => getComputedStyle(document.body).backgroundColor === 'rgb(26, 31, 35)'")
+    desk.page.evaluate("() => new Promise(drawn => requestAnimationFrame(() => requestAnimationFrame(drawn)))")
+    assert desk.page.get_by_label("reach step").input_value() == "25"
     desk.page.keyboard.press("Tab")
     asked = Asked(keep="L", own={}, steps_mm={"reach": 25.0})
     found = step_sizes(BIKE.build("stock"), "equal", asked, BIKE.brief)

@@ -51,6 +51,20 @@ export function Entry({ label, address, now, unit, width = 9, none = "unknown" }
 }
 
 /**
+ * A field that tells its text once it is finished; what is being typed stays, whatever else is drawn meanwhile.
+ * @param {{name: string, now: string, tell: (text: string) => void, size: number, hint: string, numbers?: boolean}} props
+ */
+export function Typed({ name, now, tell, size, hint, numbers = false }) {
+  const [typed, setTyped] = useState(/** @type {string | null} */ (null));
+  const finish = (/** @type {any} */ event) => {
+    setTyped(null);
+    tell(event.target.value.trim());
+  };
+  return html`<input name=${name} size=${size} placeholder=${hint} inputmode=${numbers ? "decimal" : "text"} autocapitalize="off" spellcheck="false"
+    value=${typed === null ? now : typed} onInput=${(/** @type {any} */ e) => setTyped(e.target.value)} onChange=${finish} />`;
+}
+
+/**
  * What of a part can be typed: its numbers and texts, by address.
  * @param {object | null | undefined} thing @param {string} address @param {string} [words] @returns {[string, string, unknown][]}
  */

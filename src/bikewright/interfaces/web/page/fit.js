@@ -2,6 +2,7 @@
 
 import { Change } from "./change.js";
 import { Drawing } from "./drawing.js";
+import { Typed } from "./fields.js";
 import { settle } from "./hands.js";
 import { make, show } from "./link.js";
 import { Plotted } from "./plotted.js";
@@ -105,8 +106,7 @@ function Coverage() {
   return html`<h1>Whom do the sizes fit?</h1>
     <form class="orders" aria-label="outlines and parts" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
       <${Choice} name="outlines" label="outlines of" now=${who} choices=${[["men", "men"], ["women", "women"]]} tell=${setWho} />
-      <label class="wide">a size that is sold otherwise <input name="sold" size="44" autocapitalize="off" spellcheck="false" placeholder="S:seatpost=dropper-125; M:seatpost=dropper-150"
-        value=${sold} onChange=${(/** @type {any} */ e) => setSold(e.target.value)} /></label></form>
+      <label class="wide">a size that is sold otherwise <${Typed} name="sold" size=${44} hint="S:seatpost=dropper-125; M:seatpost=dropper-150" now=${sold} tell=${setSold} /></label></form>
     <${Progress} found=${found} trouble=${trouble} progress=${progress} />
     ${found && html`<p class="none">${found.people}</p>
     <${Plotted} chart=${found.charts[who]} name="whom the sizes fit" />
@@ -142,8 +142,8 @@ function Steps() {
     <form class="orders" aria-label="a rule" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
       <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES]} tell=${setRule} />
       <${Choice} name="keep" label="kept size" now=${keep} choices=${[["", "the build's own"], ...welcome.sizes.map((s) => [s, s])]} tell=${setKeep} />
-      ${rule === "equal" && ["reach", "stack", "seat_tube", "rear_centre"].map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <input name=${`step-${name}`} size="5" inputmode="decimal" placeholder="as it is"
-        value=${steps[name] || ""} onChange=${(/** @type {any} */ e) => setSteps({ ...steps, [name]: e.target.value.trim() })} /> <span class="unit">mm</span></label>`)}</form>
+      ${rule === "equal" && ["reach", "stack", "seat_tube", "rear_centre"].map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
+        tell=${(/** @type {string} */ step) => setSteps({ ...steps, [name]: step })} /> <span class="unit">mm</span></label>`)}</form>
     ${rule && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} />`}
     ${rule && found && html`<p class="none">${found.told}</p>
     ${found.missed.length > 0 && html`<h2>The rule is not met</h2><ul class="reasons">${found.missed.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}

@@ -2,6 +2,7 @@
 // question; the card and the base tune table.
 
 import { Change, Consequences } from "./change.js";
+import { Typed } from "./fields.js";
 import { settle } from "./hands.js";
 import { handOver } from "./keys.js";
 import { make } from "./link.js";
@@ -20,8 +21,8 @@ import { html } from "./vendor/preact-htm.js";
 function Asked({ sags, bases }) {
   const { draft, ride } = state;
   const riders = /** @type {[string, string][]} */ (((draft && draft.riders) || []).map((name) => [name, name]));
-  const sag = (/** @type {"sag_front" | "sag_rear"} */ key, /** @type {string} */ words, /** @type {number | undefined} */ own) => html`<label>${words} <input name=${key} size="4" inputmode="decimal"
-    placeholder=${own === undefined ? "" : String(own)} value=${ride[key]} onChange=${(/** @type {any} */ e) => ask({ [key]: e.target.value.trim() })} /> <span class="unit">%</span></label>`;
+  const sag = (/** @type {"sag_front" | "sag_rear"} */ key, /** @type {string} */ words, /** @type {number | undefined} */ own) => html`<label>${words} <${Typed} name=${key} size=${4} numbers=${true}
+    hint=${own === undefined ? "" : String(own)} now=${ride[key]} tell=${(/** @type {string} */ pct) => ask({ [key]: pct })} /> <span class="unit">%</span></label>`;
   const known = bases || { tunes: [], builds: [] };
   return html`<form class="orders" aria-label="who and what is wanted" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
     <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", "the build's own"], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
