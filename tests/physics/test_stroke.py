@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 
 from bikewright.physics.body import rider_body
-from bikewright.physics.figure import Arms, Contacts, Feet, figure
+from bikewright.physics.figure import Arms, Contacts, Feet, figure, flexion
 from bikewright.physics.posture import SeatedHabit, seated
-from bikewright.physics.stroke import bottom_pose, knee_flexion, stroke
+from bikewright.physics.stroke import bottom_pose, stroke
 from bikewright.sources import SOURCES
 from bikewright.units import DEG, MM
 from tests.physics.sane_riders import riders_on_bikes
@@ -18,14 +18,14 @@ BIKE = Contacts(hand=(0.47, 0.70), crank=0.17, saddle=(-0.21, 0.71), hand_half_w
 STATURE = 1756.2 * MM
 
 
-@pytest.mark.parametrize(("flexion", "distance_mm"), [(25, 841.85), (30, 832.91), (35, 822.38)])
-def test_the_closed_cases_of_the_knee(flexion, distance_mm):
+@pytest.mark.parametrize(("bent_deg", "distance_mm"), [(25, 841.85), (30, 832.91), (35, 822.38)])
+def test_the_closed_cases_of_the_knee(bent_deg, distance_mm):
     """Thigh 0.245 and shank 0.246 of the stature of the mean man of ANSUR II; the flexion of the cosine rule. The range
     is that of Holmes, Pruitt and Whalen, 1994, from memory. Tolerance: the distances are rounded to 0.01 mm."""
     assert not SOURCES["holmes1994"].seen
-    found = knee_flexion(0.245 * STATURE, 0.246 * STATURE, distance_mm * MM)
+    found = flexion(0.245 * STATURE, 0.246 * STATURE, distance_mm * MM)
 
-    assert found / DEG == pytest.approx(flexion, abs=0.01)
+    assert found / DEG == pytest.approx(bent_deg, abs=0.01)
 
 
 def brute(body, contacts, habit):
@@ -70,7 +70,7 @@ def test_the_bottom_pose_has_the_straightest_knee(rider):
     pose = bottom_pose(stick, posture.pose.hip)
 
     away = math.dist(pose.hip, pose.ankles[0])
-    found = knee_flexion(rider.body.thigh.length, rider.body.shank.length, away)
+    found = flexion(rider.body.thigh.length, rider.body.shank.length, away)
     assert found == pytest.approx(posture.knee_least, abs=1e-9)
     assert math.dist(pose.pedals[0], pose.pedals[1]) == pytest.approx(2.0 * rider.contacts.crank, abs=1e-12)
 

@@ -538,6 +538,24 @@ def angle_between(first: float, second: float, opposite: float) -> float:
     return math.acos(max(-1.0, min(1.0, cosine)))
 
 
+def flexion(first: float, second: float, across: float) -> float:
+    """How far a joint is bent, from the sides of its triangle.
+
+    Parameters
+    ----------
+    first, second : float
+        Both links. [m]
+    across : float
+        Between their far ends. [m]
+
+    Returns
+    -------
+    float
+        0 for a straight limb. [rad]
+    """
+    return math.pi - angle_between(first, second, across)
+
+
 def corner(start: Point, end: Point, first: float, second: float, side: float) -> Point:
     """Joint of two links that lead from one point to another.
 

@@ -18,7 +18,18 @@ from typing import Literal
 
 from bikewright.errors import OutsideValidity
 from bikewright.physics.body import Body
-from bikewright.physics.figure import Arms, Contacts, Feet, Figure, Pose, Upper, angle_between, figure, third_side
+from bikewright.physics.figure import (
+    Arms,
+    Contacts,
+    Feet,
+    Figure,
+    Pose,
+    Upper,
+    angle_between,
+    figure,
+    flexion,
+    third_side,
+)
 from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.kernels.figure import AHEAD, BEHIND, centre_on_arc
 from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
@@ -397,7 +408,7 @@ def _stroke(stick: Figure, hip: Point, habit: SeatedHabit) -> tuple[float, float
             f"the upper pedal is {(shortest - near) / MM:.1f} mm too near to the hips for a knee that bends "
             f"{habit.knee_most / DEG:.0f}°; raise the saddle by that much, or fit shorter cranks"
         )
-    return math.pi - angle_between(thigh, shank, far), math.pi - angle_between(thigh, shank, near)
+    return flexion(thigh, shank, far), flexion(thigh, shank, near)
 
 
 class _Arc:
@@ -516,7 +527,7 @@ def _posture(
             f"{stick.body.stature / MM:.0f} mm; give grips ahead of the rider"
         )
     reach = math.dist(upper.shoulder, stick.hand)
-    elbow = math.pi - angle_between(stick.upper_arm, stick.forearm, reach)
+    elbow = flexion(stick.upper_arm, stick.forearm, reach)
     near = stick.arm(stick.arms.elbow_most) - reach
     if near > 0.0:
         raise OutsideValidity(

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from bikewright.physics.body import Body
-from bikewright.physics.figure import Figure, Pose, angle_between
+from bikewright.physics.figure import Figure, Pose
 from bikewright.physics.plane import Point
 
 SAMPLES = 180
@@ -99,22 +99,6 @@ def bottom_pose(stick: Figure, hip: Point) -> Pose:
     high = -low[0], -low[1]
     knees = stick.knee((hx, hz), low), stick.knee((hx, hz), high)
     return stick.pose((hx, hz), stick.upper((hx, hz)), knees, (low, high))
-
-
-def knee_flexion(thigh: float, shank: float, hip_to_ankle: float) -> float:
-    """Flexion of a knee from the sides of its triangle.
-
-    Parameters
-    ----------
-    thigh, shank, hip_to_ankle : float
-        Lengths. [m]
-
-    Returns
-    -------
-    float
-        0 for a straight leg. [rad]
-    """
-    return math.pi - angle_between(thigh, shank, hip_to_ankle)
 
 
 def _least(values: np.ndarray) -> float:

@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bikewright.errors import BikewrightError
-from bikewright.model.digest import digest
 from bikewright.quantities import CATALOGUE, FAMILIES
 from bikewright.reports.comparison import NOT_MODELLED, is_shown, share_text
 from bikewright.reports.sheets.figures import curve_pictures, side_view
@@ -37,6 +36,7 @@ from bikewright.reports.sheets.page import (
     Tone,
     cut,
     room_mm,
+    sheet_number,
 )
 from bikewright.reports.wording import (
     ARROW,
@@ -58,8 +58,6 @@ from bikewright.studies.compare import FELT, Cause, Comparison, Consequence, Hea
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.verdicts import rider_of
 
-KEY_LENGTH = 12
-"""Characters of the digest that number a note."""
 MOST_SIZE_ROWS, ABREAST = 16, 7
 """Rows of the table over sizes, the rest is counted; and sizes that stand beside each other in it."""
 
@@ -80,7 +78,7 @@ class Note:
     @property
     def key(self) -> str:
         """Number of the note: it depends on nothing but the two builds."""
-        return digest((self.comparison.before, self.comparison.after))[:KEY_LENGTH]
+        return sheet_number((self.comparison.before, self.comparison.after))
 
 
 def change_note(note: Note) -> Page:

@@ -8,7 +8,6 @@ Left out            A date: the same coverage gives the same sheet. The list of 
 
 from collections.abc import Sequence
 
-from bikewright.model.digest import digest
 from bikewright.reports.coverage import (
     NOT_MODELLED,
     bound_text,
@@ -36,15 +35,13 @@ from bikewright.reports.sheets.page import (
     Table,
     cut,
     room_mm,
+    sheet_number,
 )
 from bikewright.reports.sheets.pdf import PRINT
 from bikewright.reports.svg import to_svg
 from bikewright.reports.wording import ShownUnits
 from bikewright.studies.bands import Band
 from bikewright.studies.coverage import Coverage
-
-KEY_LENGTH = 12
-"""Characters of the digest that number a sheet."""
 
 
 def coverage_page(found: Coverage, units: ShownUnits, paper: Paper = "a4") -> Page:
@@ -81,7 +78,7 @@ def coverage_page(found: Coverage, units: ShownUnits, paper: Paper = "a4") -> Pa
     return Page(
         title="coverage",
         subject=cut(f"{frame.name}, {found.build.name}: whom the sizes fit", 90),
-        key=digest(tuple(size.build for size in found.sizes))[:KEY_LENGTH],
+        key=sheet_number(tuple(size.build for size in found.sizes)),
         fields=(
             (
                 Field("bike", cut(frame.name), 1.2),

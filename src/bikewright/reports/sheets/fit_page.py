@@ -8,7 +8,6 @@ Left out            A date: the same fit gives the same sheet.
 
 from collections.abc import Sequence
 
-from bikewright.model.digest import digest
 from bikewright.reports.fit import (
     NOT_MODELLED,
     POPULATION_NOTE,
@@ -39,13 +38,11 @@ from bikewright.reports.sheets.page import (
     Table,
     cut,
     room_mm,
+    sheet_number,
 )
 from bikewright.reports.wording import ShownUnits
 from bikewright.studies.fit_pose import FitPicture
 from bikewright.studies.fitting import Fit
-
-KEY_LENGTH = 12
-"""Characters of the digest that number a sheet."""
 
 
 def fit_page(fit: Fit, picture: FitPicture, units: ShownUnits, paper: Paper = "a4") -> Page:
@@ -96,7 +93,7 @@ def fit_page(fit: Fit, picture: FitPicture, units: ShownUnits, paper: Paper = "a
     return Page(
         title="rider's fit",
         subject=cut(f"{build.frame.name}, size {build.size}: {rider.name}", 90),
-        key=digest((build, picture.posture.name))[:KEY_LENGTH],
+        key=sheet_number((build, picture.posture.name)),
         fields=(
             (
                 Field("bike", cut(build.frame.name), 1.2),

@@ -10,9 +10,10 @@ Left out            Anything computed; the look, which `frame.typ` alone decides
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import bikewright
+from bikewright.model.digest import digest
 from bikewright.reports.comparison import CAUTION
 
 Paper = Literal["a4", "letter"]
@@ -183,6 +184,11 @@ class Page:
 def room_mm(paper: Paper) -> float:
     """Width between the margins [mm]."""
     return WIDTHS_MM[paper] - 2 * MARGIN_MM
+
+
+def sheet_number(content: Any) -> str:
+    """The number of a sheet: the first twelve characters of the digest of what it tells of."""
+    return digest(content)[:12]
 
 
 def cut(text: str, most: int = CELL_AT_MOST) -> str:

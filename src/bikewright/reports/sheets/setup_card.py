@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Literal
 
 from bikewright.errors import OutsideValidity
-from bikewright.model.digest import digest
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.setup import (
     NOT_MODELLED,
@@ -24,7 +23,7 @@ from bikewright.reports.setup import (
     rider_text,
     setup_steps,
 )
-from bikewright.reports.sheets.page import STAMP, cut
+from bikewright.reports.sheets.page import STAMP, cut, sheet_number
 from bikewright.reports.sheets.pdf import data_for
 from bikewright.reports.typesetting import typeset
 from bikewright.reports.wording import ShownUnits, place_text
@@ -32,8 +31,6 @@ from bikewright.reports.writing import write_bytes
 from bikewright.studies.setup import Setup
 
 CARDS = (".pdf", ".svg")
-KEY_LENGTH = 12
-"""Characters of the digest that number a card."""
 CODE_MM = {"a6": 24.0, "phone": 24.0}
 """Side of the code [mm]."""
 MOST_IN_CODE = 900
@@ -92,7 +89,7 @@ def setup_card(setup: Setup, units: ShownUnits, *, card: Literal["a6", "phone"] 
         subject=cut(f"{build.frame.name}, size {build.size}, {build.name}", 60),
         rider=cut(rider_text(build.rider, units), 60),
         heads=tuple(heads),
-        key=digest(build)[:KEY_LENGTH],
+        key=sheet_number(build),
         refused=tuple(f"{place_text(one.address)}: {one.text}" for one in setup.refused),
         steps=setup_steps(setup, units),
         cautions=(PRESSURE_CAUTION, CAUTION),

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from functools import partial
 from itertools import groupby
 
-from bikewright.model.digest import digest
 from bikewright.model.parts import Coil
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.numbers import number_text
@@ -38,6 +37,7 @@ from bikewright.reports.sheets.page import (
     Row,
     Table,
     cut,
+    sheet_number,
 )
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, ShownUnits
@@ -45,8 +45,6 @@ from bikewright.studies.setup import Setup
 from bikewright.studies.spring_setup import EndSetup
 from bikewright.studies.tune_table import Tune, TuneColumn, TuneTable
 
-KEY_LENGTH = 12
-"""Characters of the digest that number a table."""
 SHORT = {"rebound": "reb.", "compression": "compr.", "high-speed compression": "high"}
 """Dials in a narrow column."""
 RULE = (
@@ -221,7 +219,7 @@ def tune_page(table: TuneTable, units: ShownUnits) -> Page:
     return Page(
         title="base tunes",
         subject=cut(f"{frame.name}: {builds}", 90),
-        key=digest(tuple(column.build for column in table.columns))[:KEY_LENGTH],
+        key=sheet_number(tuple(column.build for column in table.columns)),
         fields=(fields,),
         blocks=tuple(blocks),
         maker=cut(frame.maker),
