@@ -19,9 +19,10 @@ from tests.interfaces.cli.schemas import SCHEMAS
 from tests.interfaces.web.rooms import PIN, copy_of, served, window
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return copy_of("quillback", tmp_path_factory.mktemp("twins") / "bike")
+@pytest.fixture
+def folder(tmp_path):
+    """Of each test alone: a draft or a kept version stays in it."""
+    return copy_of("quillback", tmp_path / "bike")
 
 
 @pytest.fixture
