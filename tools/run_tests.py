@@ -107,7 +107,7 @@ def main() -> int:
         note("mypy", run("mypy", "mypy"))
         note("page types", run("page types", "tools/check_page_types.py"))
         note("kernels", run("kernels", "bikewright.physics.kernels.compile"))
-        note("tests", run_pytest("tests", "not (browser or fault or soak)", count, "-n", "2", "--dist", "worksteal"))
+        note("tests", run_pytest("tests", "not (browser or fault or soak)", count, "-n", "2", "--dist", "loadfile"))
         serial = "(browser or fault) and not soak"
         if has_tests(serial):
             note("browser and fault tests", run_pytest("serial tests: browser and fault", serial, count))

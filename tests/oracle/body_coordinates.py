@@ -88,9 +88,13 @@ class BodyCoordinates:
         right[-1] = -length
         return np.linalg.solve(jacobian, right)
 
+    def closed(self):
+        """State at the length that is drawn, or None where the marks, shifted on their bodies, do not close there."""
+        return self.newton(np.zeros(self.size), self.drawn_length)
+
     def follow(self, lengths, coarsest=1e-3):
-        """States at the lengths, continued from the drawing; stops short (fewer rows) where it cannot go on."""
-        state = self.newton(np.zeros(self.size), self.drawn_length)
+        """States at the lengths, continued from `closed`; stops short (fewer rows) where it cannot go on."""
+        state = self.closed()
         at, found = self.drawn_length, []
         for length in lengths:
             count = max(1, int(np.ceil(abs(length - at) / coarsest)))
