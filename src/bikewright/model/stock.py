@@ -56,7 +56,7 @@ class Stock:
             (part for part in self.shelf("coil") if isinstance(part, Coil)), key=lambda coil: coil.rate_n_per_mm
         )
         for coil in coils:
-            if abs(coil.rate_n_per_mm / rate_n_per_mm - 1.0) <= SAME_RATE:
+            if abs(coil.rate_n_per_mm - rate_n_per_mm) <= SAME_RATE * coil.rate_n_per_mm:
                 return coil
         nearest = sorted(coils, key=lambda coil: abs(coil.rate_n_per_mm - rate_n_per_mm))[:2]
         steps = " and ".join(
