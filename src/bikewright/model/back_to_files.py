@@ -85,9 +85,6 @@ def _in_brief(files: Bike, draft: Bike) -> Iterator[Written]:
     for line in draft.brief.lines:
         key = line_key(line)
         old = known.get(key, BriefLine(name=line.name, size=line.size, rider=line.rider))
-        if key not in known:
-            named = {"quantity": line.name, "size": line.size, "rider": line.rider}
-            yield from ((f"brief.{key}.{field}", text) for field, text in named.items() if text)
         for difference in differences(cast(Any, old), cast(Any, line)):
             yield f"brief.{key}.{difference.address}", REMOVED if difference.after is None else difference.after
     kept = {line_key(line) for line in draft.brief.lines}

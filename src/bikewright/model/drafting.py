@@ -17,7 +17,7 @@ from bikewright.model.addresses import (
     Change,
     apply,
     read_change,
-    read_scalar,
+    read_value,
     stepped,
     value_at,
     with_value,
@@ -40,7 +40,6 @@ ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
 
 _REMOVAL = re.compile(r"\s*remove\s+(\S+)\s*")
 _COPY = re.compile(r"\s*copy\s+(\S+)\s+to\s+(\S+)\s*")
-_OF_BRIEF = re.compile(r"\s*(brief\.[\w@/\-]+\.\w+)\s*(\+=|-=|=)\s*(\S.*?)\s*", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +90,7 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     """
     if (verb := _verb(build, text)) is not None:
         return verb, made(bike, verb)
-    change = _change(text)
+    change = read_change(text)
     steps = change.address.split(".")
     if steps[0] == "builds" and len(steps) > 2:
         build, change = steps[1], Change(".".join(steps[2:]), change.operator, change.text)
@@ -139,7 +138,7 @@ def tried(bike: Bike, build: Build, text: str) -> Build:
     """
     if _verb(build.name, text) is not None:
         return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
-    change = _change(text)
+    change = read_change(text)
     if change.address.startswith("builds.") or is_library(bike, change.address):
         return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
     return apply(build, change, bike.stock, bike.riders)
@@ -229,12 +228,6 @@ def _verb(build: str, text: str) -> Edit | None:
     return Edit(build, address, name, verb=REMOVE if removal else COPY)
 
 
-def _change(text: str) -> Change:
-    """A change; the name of a line of the brief may hold what no other address does."""
-    found = _OF_BRIEF.fullmatch(text)
-    return Change(found[1], found[2], found[3]) if found else read_change(text)
-
-
 def _stepped(bike: Bike, build: str, change: Change) -> Any:
     """What a step comes to."""
     if not is_library(bike, change.address):
@@ -255,7 +248,7 @@ def _rounded(bike: Bike, build: str, change: Change) -> Change:
 
 def _scalar(text: str, address: str) -> Any:
     """A number, a truth or a text; a quantity with its unit in the unit of the address."""
-    value, suffix = read_scalar(text), suffix_of(address)
+    value, suffix = read_value(address, text), suffix_of(address)
     try:
         return read_quantity(value, suffix) if suffix and isinstance(value, str) and value != UNKNOWN else value
     except UnitError as error:

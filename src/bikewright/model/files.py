@@ -132,7 +132,7 @@ def _bike(sheets: Sheets, faults: list[Fault]) -> Bike | None:
     if disagreements:
         return None  # a build on such a frame would tell the same again
     builds = read_builds(Around(sheets, frame, datum, stock, riders), faults)
-    tunes = read_tunes(sheets.tunes, builds, riders, faults)
+    tunes = read_tunes(sheets, builds, riders, faults)
     files = tuple(FileRead(file=file.shown, sha256=file.sha256) for file in sheets.files)
     return Bike(frame=frame, stock=stock, riders=riders, brief=brief, builds=builds, tunes=tunes, files=files)
 

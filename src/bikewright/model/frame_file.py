@@ -5,7 +5,7 @@ from typing import Any
 
 from bikewright.errors import Fault, ModelError
 from bikewright.model.drawing import linkage_drawing
-from bikewright.model.faults import UNKNOWN_KEY, made, near, shown, why_needed
+from bikewright.model.faults import UNKNOWN_KEY, made, near, sentence, shown, why_needed
 from bikewright.model.frame import FRAME, SHOCK, WHEEL, Datum, Frame, Linkage
 from bikewright.model.parts import SLOTS, Fork, Headset, Part, Shock, Tyre
 from bikewright.model.places import Path
@@ -204,7 +204,7 @@ def _drawn_faults(frame: Frame, shock: Part | None, sheet: Sheet) -> Iterator[Fa
         try:
             drawn = linkage_drawing(frame, size.name).drawn_eye_to_eye_mm
         except ModelError as error:
-            yield sheet.fault(("sizes", size.name, "linkage"), remedy=f"{str(error)[:1].upper()}{str(error)[1:]}")
+            yield sheet.fault(("sizes", size.name, "linkage"), remedy=sentence(str(error)))
             continue
         if not isinstance(shock, Shock):
             continue

@@ -11,7 +11,7 @@ from typing import Any
 from bikewright.errors import AddressError, Fault, UnitError
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.damper_table import CIRCUITS, unsound
-from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
+from bikewright.model.faults import UNKNOWN_KEY, made, near, sentence, shown
 from bikewright.model.parts import KINDS, Fork, Part, Shock
 from bikewright.model.places import Path
 from bikewright.model.rider import Rider
@@ -80,7 +80,7 @@ def _part(kind: str, name: str, table: dict[str, Any], coils: Stock, sheet: Shee
             table = {**table, "spring": _coil(table["spring"], coils)}
         except AddressError as error:
             if len(coils.shelf("coil")) == len(sheet.data.get("coil", {})):  # else the coil has faults of its own
-                told = _sentence(str(error))
+                told = sentence(str(error))
                 faults.append(sheet.fault((*path, "spring"), found=shown(table["spring"]), remedy=told))
             return None
     part = made(KINDS[kind], {"name": name, **table}, sheet, path, faults)
@@ -117,10 +117,6 @@ def _coil(text: str, coils: Stock) -> Part | None:
 
 def _length_known(fork: Fork) -> bool:
     return fork.spring is not None and fork.spring.travel_mm is not None
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?')) else '.'}"
 
 
 def read_riders(sheet: Sheet, faults: list[Fault]) -> tuple[Rider, ...]:

@@ -5,21 +5,23 @@ read and checked first, so a change that cannot be meant leaves every file as it
 whole (`bikewright.model.saving`); several files are replaced one after the other.
 """
 
+import math
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
 from bikewright.errors import AddressError, Fault, ModelFileError
-from bikewright.model.addresses import BUILD_ROOTS, FRAME_ROOTS, Change, read_change, read_scalar, stepped
-from bikewright.model.brief import BriefLine
+from bikewright.model.addresses import BUILD_ROOTS, Change, read_change, read_value, stepped
+from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near, shown
 from bikewright.model.files import Bike, read_bike
+from bikewright.model.frame import Frame
 from bikewright.model.parts import KINDS, SLOTS
 from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, TUNES, Sheets, read_sheets
 from bikewright.model.saving import save_whole
@@ -35,7 +37,7 @@ REMOVED: Final = object()
 """In place of a value: what stands at the address is to be taken out of its file."""
 
 _GEAR = re.compile(r"\d+x\d+")
-_FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", *FRAME_ROOTS)
+_FRAME_KEYS = tuple(Frame.__dataclass_fields__)
 
 
 def write_changes(
@@ -77,9 +79,7 @@ def write_changes(
     before = read_bike(home)
     sheets = read_sheets(home, {}, [])
     edits: dict[Path, list[tuple[Keys, Any]]] = {}
-    for given in changes:
-        change = read_change(given) if isinstance(given, str) else Change(given[0], "=", "")
-        value = change.text if isinstance(given, str) else given[1]
+    for change, value in _with_new_lines(changes, before.brief):
         path, keys, sheet = _home_of(home, change.address, build, before, sheets, whole=value is REMOVED)
         if value is REMOVED:
             _refuse_inherited(home, change.address, keys, sheet)
@@ -91,6 +91,20 @@ def write_changes(
     for path, text in texts.items():
         save_text(path, text)
     return tuple(texts)
+
+
+def _with_new_lines(changes: Iterable[str | tuple[str, Any]], brief: Brief) -> Iterator[tuple[Change, Any]]:
+    """Each change with its value; before the first of a new line of the brief, what the line is called."""
+    known = {line_key(line) for line in brief.lines}
+    for given in changes:
+        change = read_change(given) if isinstance(given, str) else Change(given[0], "=", "")
+        value = change.text if isinstance(given, str) else given[1]
+        root, *inside = change.address.split(".")
+        if root == "brief" and len(inside) == 2 and inside[0] not in known and value is not REMOVED:
+            known.add(inside[0])
+            named = zip(("quantity", "size", "rider"), read_line_key(inside[0]), strict=True)
+            yield from ((Change(f"brief.{inside[0]}.{field}", "=", ""), text) for field, text in named if text)
+        yield change, value
 
 
 def save_text(path: Path, text: str) -> None:
@@ -251,11 +265,13 @@ def _as_written(change: Change, value: Any, old: Any) -> Any:
     if change.operator != "=":
         value = stepped(change, old)
     elif isinstance(value, str):
-        value = read_scalar(value)
+        value = read_value(change.address, value)
     if value is None:
         return UNKNOWN
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
+    if not math.isfinite(value):
+        raise AddressError(f"{change.address}: found {value}; allowed: a number with an end")
     if isinstance(old, str) and suffix is not None and old != UNKNOWN:
         return written(value, suffix, old)
     return int(value) if float(value).is_integer() and not isinstance(old, float) else value
