@@ -6,6 +6,7 @@ line and column. Nothing is guessed and nothing is half loaded. Guide: docs/guid
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from bikewright.errors import AddressError, Fault, ModelFileError
@@ -62,6 +63,14 @@ class Bike:
         if name not in builds:
             raise AddressError(f"no build is called '{name}'. {near(name, builds)}")
         return builds[name]
+
+    def with_build(self, build: Build) -> "Bike":
+        """The bike with a build in place of the one of its name."""
+        return replace(self, builds=tuple(build if held.name == build.name else held for held in self.builds))
+
+    def with_frame(self, frame: Frame) -> "Bike":
+        """The bike with another frame, on which every build stands."""
+        return replace(self, frame=frame, builds=tuple(build.changed(frame=frame) for build in self.builds))
 
     def rider(self, name: str) -> Rider:
         """One rider.

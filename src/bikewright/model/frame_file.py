@@ -119,6 +119,11 @@ def frame_faults(frame: Frame, datum: dict[str, Part], sheet: Sheet) -> Iterator
     """What does not agree inside a frame whose values are sound, each by itself."""
     for key, items in (("sizes", frame.sizes), ("outlines", frame.outlines)):
         yield from _twice(sheet, (key,), [item.name for item in items])
+    sizes = [size.name for size in frame.sizes]
+    for outline in frame.outlines:
+        for index, name in enumerate(outline.sizes):
+            if name not in sizes:
+                yield _no_such(sheet, ("outlines", outline.name, "sizes", index), name, "a size", sizes)
     linkage = frame.linkage
     if linkage is None:
         for size in frame.sizes:
