@@ -4,13 +4,14 @@ import pytest
 
 from bikewright.errors import AddressError, ModelFileError
 from bikewright.model.back_to_files import changes_for_files, typed_changes
+from bikewright.model.brief import line_key, read_line_key
 from bikewright.model.build import remade
 from bikewright.model.drafting import made, read_edit, tried
 from bikewright.model.drafts import Draft
 from bikewright.model.files import read_bike
 from bikewright.model.parts import KINDS
 from bikewright.model.taking_out import taken_out
-from bikewright.model.writing import REMOVED, line_key, read_line_key, write_changes
+from bikewright.model.writing import REMOVED, write_changes
 from tests.model.small_bike import lay
 from tests.model.test_versions import EXAMPLES
 

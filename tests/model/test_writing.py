@@ -286,3 +286,11 @@ def test_a_text_that_is_no_unicode_is_told(tmp_path):
     with pytest.raises(ModelFileError, match="not UTF-8"):
         write_changes(tmp_path, ["maker=a\udcff"])
     assert (tmp_path / "bike.toml").read_text(encoding="utf-8") == TEXTS["bike.toml"]
+
+
+def test_lines_that_a_change_does_not_touch_keep_their_own_ends(tmp_path):
+    lay(tmp_path)
+    before = TEXTS["bike.toml"].encode().replace(b"\n", b"\r\n", 3)
+    (tmp_path / "bike.toml").write_bytes(before)
+    write_changes(tmp_path, ["sizes.S.reach_mm=433"])
+    assert (tmp_path / "bike.toml").read_bytes() == before.replace(b"reach_mm = 430 ", b"reach_mm = 433 ")

@@ -9,7 +9,7 @@ from typing import Any, cast
 
 from bikewright.errors import AddressError
 from bikewright.model.addresses import BUILD_ROOTS, Difference, differences
-from bikewright.model.brief import BriefLine
+from bikewright.model.brief import BriefLine, line_key
 from bikewright.model.build import Build, ChipSetting, Settings
 from bikewright.model.build_file import DATUM, middle_size
 from bikewright.model.drafting import is_verb, read_edit
@@ -18,7 +18,7 @@ from bikewright.model.frame_file import numbers_of_parts
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.rider import Rider
 from bikewright.model.versions import plain
-from bikewright.model.writing import REMOVED, line_key
+from bikewright.model.writing import REMOVED
 
 Written = tuple[str, Any]
 """An address of the files and its value."""

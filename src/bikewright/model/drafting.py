@@ -23,7 +23,7 @@ from bikewright.model.addresses import (
     value_at,
     with_value,
 )
-from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.brief import Brief, BriefLine, line_key, read_line_key, wrong_quantity
 from bikewright.model.build import Build, ChipSetting, remade
 from bikewright.model.faults import near
 from bikewright.model.files import Bike
@@ -31,8 +31,6 @@ from bikewright.model.inventory import COPY, REMOVE, with_copy, without
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.stock import Stock
 from bikewright.model.values import UNKNOWN
-from bikewright.model.writing import line_key, read_line_key
-from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity, suffix_of
 
 ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
@@ -374,13 +372,8 @@ def _briefed(bike: Bike, steps: tuple[str, ...], value: Any) -> Brief:
 
 def _new_line(bike: Bike, key: str) -> BriefLine:
     name, size, rider = read_line_key(key)
-    quantity, _, state = name.partition("/")[0].partition("@")
-    if quantity not in CATALOGUE or (state and state not in STATES):
-        raise AddressError(f"'{name}' is no quantity of the catalogue. {near(quantity, CATALOGUE)}")
-    if CATALOGUE[quantity].scope in ("travel", "fork"):
-        raise AddressError(f"'{name}' is a curve; a line of the brief holds one number")
-    if state and CATALOGUE[quantity].scope != "state":
-        raise AddressError(f"'{name}' is the same in every state; write {quantity}")
+    if wrong := wrong_quantity(name):
+        raise AddressError(f"'{name}' cannot be a quantity of the brief. {wrong}")
     if size and size not in [one.name for one in bike.frame.sizes]:
         raise AddressError(f"no size is called '{size}'. {near(size, [one.name for one in bike.frame.sizes])}")
     if rider:

@@ -12,14 +12,13 @@ from typing import Any
 
 from bikewright.errors import AddressError, ModelError
 from bikewright.model.addresses import with_value
-from bikewright.model.brief import Brief
+from bikewright.model.brief import Brief, line_key
 from bikewright.model.build import Build, remade
 from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near
 from bikewright.model.files import Bike
 from bikewright.model.frame import SHOCK, WHEEL, Linkage, Pin
 from bikewright.model.parts import KINDS, SLOTS
-from bikewright.model.writing import line_key
 
 REMOVE, COPY = "remove", "copy"
 REMOVABLE = "brief.LINE, sizes.NAME, linkage.pins.NAME, loads.NAME, parts.KIND.NAME, riders.NAME or builds.NAME"

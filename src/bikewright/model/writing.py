@@ -6,7 +6,6 @@ whole (`bikewright.model.saving`); several files are replaced one after the othe
 """
 
 import math
-import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from hashlib import sha256
@@ -16,7 +15,7 @@ from typing import Any, Final
 
 from bikewright.errors import AddressError, Fault, ModelFileError
 from bikewright.model.addresses import BUILD_ROOTS, Change, read_change, read_value, stepped
-from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.brief import Brief, line_key, read_line_key, said_line_key
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near, shown
@@ -36,7 +35,6 @@ Keys = tuple[Any, ...]
 REMOVED: Final = object()
 """In place of a value: what stands at the address is to be taken out of its file."""
 
-_GEAR = re.compile(r"\d+x\d+")
 _FRAME_KEYS = tuple(Frame.__dataclass_fields__)
 
 
@@ -159,24 +157,6 @@ def _home_of(
     raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
 
 
-def line_key(line: BriefLine) -> str:
-    """What a line of the brief is called: its quantity, and its size and rider where it has them."""
-    return _line_key(line.name, line.size, line.rider)
-
-
-def read_line_key(key: str) -> tuple[str, str, str]:
-    """Quantity, size and rider of a line's key; a gear, as ``32x51``, belongs to the quantity."""
-    name, *rest = key.split("/")
-    if rest and _GEAR.fullmatch(rest[0]):
-        name = f"{name}/{rest.pop(0)}"
-    size, rider, *_ = (*rest, "", "")
-    return name, size, rider
-
-
-def _line_key(name: str, size: str, rider: str) -> str:
-    return f"{name}/{size}/{rider}".rstrip("/")
-
-
 def _line_of(folder: Path, steps: Keys, brief: Sheet) -> Keys:
     """Keys of a field of a line of the brief; a line that is missing is to be added at the end."""
     key = steps[1]
@@ -185,7 +165,7 @@ def _line_of(folder: Path, steps: Keys, brief: Sheet) -> Keys:
             f"'{'.'.join(steps)}': the brief is that of the earlier revision; copy brief.toml here first"
         )
     lines = brief.data.setdefault("line", [])
-    found = [_line_key(line.get("quantity", ""), line.get("size", ""), line.get("rider", "")) for line in lines]
+    found = [said_line_key(line.get("quantity", ""), line.get("size", ""), line.get("rider", "")) for line in lines]
     if key not in found and len(steps) == 2:
         raise AddressError(f"'{'.'.join(steps)}' is not there, so it cannot be taken out")
     if key not in found:
@@ -292,7 +272,7 @@ def _edited(path: Path, edits: list[tuple[Keys, Any]], bike: Bike | None) -> str
         else:
             _set_plain(wanted, keys, value)
             changed = _set_written(path, changed, keys, value)
-    if "\r\n" in text:
+    if 0 < text.count("\n") == text.count("\r\n"):  # where both stand, each line keeps its own
         changed = changed.replace("\r\n", "\n").replace("\n", "\r\n")
     if not _says(changed, wanted, exactly=all(value is not REMOVED for _, value in edits)):
         # the editing library has lost something: better no change than that

@@ -34,7 +34,8 @@ def test_a_build_is_copied_and_changed_in_one_command(bike):
     assert told.code == 0
     assert "[trail]" in (bike / "builds.toml").read_text()
     assert "[mid]" not in (bike / "builds.toml").read_text()
-    assert ask("show", bike, "--build", "trail", "--with", "copy sizes.S to XS", "--with", "size=XS").code == 0
+    shown = ask("show", bike, "--build", "trail", "--with", "copy sizes.S to XS", "--with", "size=XS")
+    assert "size XS, trail-changed" in shown.out
 
 
 @pytest.mark.parametrize(
