@@ -7,7 +7,11 @@ brief may override each of them.
 """
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
+
+Scope = Literal["build", "state", "travel", "fork"]
+FeltAs = Literal["absolute", "relative"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,9 +32,9 @@ class Quantity:
     """Page in ``docs/theory`` that says how it is computed."""
     felt_step: float | None = None
     """Smallest change that an experienced rider notices; None where no rider feels it."""
-    felt_as: Literal["absolute", "relative"] = "absolute"
+    felt_as: FeltAs = "absolute"
     """Whether the step is in the quantity's unit or a share of its value."""
-    scope: Literal["build", "state", "travel", "fork"] = "build"
+    scope: Scope = "build"
     """One number a build, one a state, or a curve over the travel of the rear wheel or of the fork."""
 
 
@@ -53,35 +57,14 @@ FAMILIES: dict[str, str] = {
 """Families in the order in which tables list them, with their headings."""
 
 
-def _state(key: str, label: str, unit: str, decimals: int, meaning: str, family: str, theory: str,
-           step: float | None = None) -> Quantity:  # fmt: skip
+def _row(scope: Scope, felt_as: FeltAs, key: str, label: str, unit: str, decimals: int, meaning: str, family: str,
+         theory: str, step: float | None = None) -> Quantity:  # fmt: skip
     return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
-                    theory=theory, felt_step=step, scope="state")  # fmt: skip
+                    theory=theory, felt_step=step, felt_as=felt_as, scope=scope)  # fmt: skip
 
 
-def _build(key: str, label: str, unit: str, decimals: int, meaning: str, family: str, theory: str,
-           step: float | None = None) -> Quantity:  # fmt: skip
-    return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
-                    theory=theory, felt_step=step, scope="build")  # fmt: skip
-
-
-def _curve(key: str, label: str, unit: str, decimals: int, meaning: str, family: str, theory: str,
-           step: float | None = None) -> Quantity:  # fmt: skip
-    return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
-                    theory=theory, felt_step=step, scope="travel")  # fmt: skip
-
-
-def _share(key: str, label: str, unit: str, decimals: int, meaning: str, family: str, theory: str,
-           step: float) -> Quantity:  # fmt: skip
-    return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
-                    theory=theory, felt_step=step, felt_as="relative")  # fmt: skip
-
-
-def _fork_curve(key: str, label: str, unit: str, decimals: int, meaning: str, family: str,
-                theory: str) -> Quantity:  # fmt: skip
-    return Quantity(key=key, label=label, unit=unit, decimals=decimals, meaning=meaning, family=family,
-                    theory=theory, scope="fork")  # fmt: skip
-
+_build, _share = partial(_row, "build", "absolute"), partial(_row, "build", "relative")
+_state, _curve, _fork_curve = (partial(_row, scope, "absolute") for scope in ("state", "travel", "fork"))
 
 # One row a quantity: a table is easier to check against the trade's words when it is not folded.
 # fmt: off

@@ -91,7 +91,7 @@ SUFFIXES = tuple(sorted(UNITS, key=len, reverse=True))
 _SPELLED = {
     spelling.lower(): unit for unit in UNITS.values() for spelling in (unit.suffix, unit.symbol, *unit.spellings)
 }
-_QUANTITY = re.compile(r"\s*([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\s\d.,+-].*?)\s*", re.DOTALL)
+_QUANTITY = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*+([^\s\d.,+-].*)", re.DOTALL)
 _LONGEST_SHOWN = 60
 
 
@@ -125,7 +125,7 @@ def read_quantity(text: str, suffix: str) -> float:
         If the text is no number with a unit, or the unit measures something else.
     """
     wanted = UNITS[suffix]
-    found = _QUANTITY.fullmatch(text)
+    found = _QUANTITY.fullmatch(text.strip())
     text = text if len(text) <= _LONGEST_SHOWN else f"{text[:_LONGEST_SHOWN]}..."
     if found is None:
         raise UnitError(f'"{text}" is not a number with a unit; write it as "12.5 {wanted.symbol}" or as a bare number')
@@ -175,8 +175,9 @@ def written(value: float, suffix: str, like: str) -> str:
     >>> written(78.807, "n_per_mm", "500 lbf/in")
     '450 lbf/in'
     """
-    found = _QUANTITY.fullmatch(like)
+    found = _QUANTITY.fullmatch(like.strip())
     unit = _SPELLED[found[2].lower()] if found else UNITS[suffix]
     spelled = found[2] if found else unit.symbol
-    number = round(convert(value, suffix, unit.suffix), 3)
-    return f"{number:.10g} {spelled}"
+    number = convert(value, suffix, unit.suffix)
+    digits = max(6, len(str(int(abs(number)))) + 3)  # three decimals of a long number, more of a small one
+    return f"{float(f'{number:.{digits}g}'):.10g} {spelled}"

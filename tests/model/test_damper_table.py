@@ -2,7 +2,7 @@
 
 import pytest
 
-from bikewright.errors import AddressError, ModelFileError
+from bikewright.errors import AddressError, ModelError, ModelFileError
 from bikewright.model.damper_table import read_circuit, table_changes, unsound
 from bikewright.model.files import read_bike
 from bikewright.model.parts import Circuit, Damper, Knee
@@ -242,3 +242,17 @@ def test_a_kept_version_keeps_the_tables(tmp_path):
     version = keep(folder, build, "measured")
 
     assert read_version(folder, version.label).build == build
+
+
+def test_a_table_of_more_clicks_than_a_dial_has_is_told(tmp_path):
+    text = "clicks,speed (mm/s),force (N)\n" + "".join(
+        f"{click},{speed},1\n" for click in range(70) for speed in (50, 99)
+    )
+    with pytest.raises(ModelFileError, match=r"bench\.csv: .*a list of 70; allowed: at most 61"):
+        read_circuit(csv_of(tmp_path, text), UNIT, "rebound")
+
+
+def test_a_total_that_no_dial_has_is_told(tmp_path):
+    bike = read_bike(lay(tmp_path))
+    with pytest.raises(ModelError, match="rebound_clicks: found 100; allowed: 0 to 60"):
+        table_changes(bike.stock, "shock.air-230-60", "rebound", csv_of(tmp_path, CSV), total=100)

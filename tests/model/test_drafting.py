@@ -1,14 +1,17 @@
 """Changes made on a whole bike, and the changes of the files that say the same."""
 
+import shutil
+from dataclasses import replace
+
 import pytest
 
-from bikewright.errors import AddressError
+from bikewright.errors import AddressError, ModelFileError
 from bikewright.model.back_to_files import changes_for_files
 from bikewright.model.drafting import made, read_edit, tried, value_in, value_text, with_version
 from bikewright.model.files import read_bike
 from bikewright.model.rider import Load
 from bikewright.model.versions import keep, read_version
-from bikewright.model.writing import write_changes
+from bikewright.model.writing import REMOVED, write_changes
 from tests.model.test_versions import EXAMPLES
 
 QUILLBACK = EXAMPLES / "quillback"
@@ -127,7 +130,7 @@ def test_a_change_inside_a_part_is_not_made_on_another_one(bike):
 def test_what_is_tried_is_what_would_be_made(bike):
     for text in EDITS:
         if not text.startswith(("builds", "brief", "riders.", "parts.")):
-            assert tried(bike, bike.build("stock"), text) == read_edit(bike, "stock", text)[1].build("stock")
+            assert tried(bike, bike.build("stock"), [text]) == read_edit(bike, "stock", text)[1].build("stock")
 
 
 @pytest.mark.parametrize(
@@ -174,16 +177,28 @@ def test_what_a_kept_version_carries_is_written_back_too(folder, bike, name):
     assert read_bike(folder).build(name).loads == ()
 
 
-def test_a_size_that_a_kept_version_has_not_is_told_and_not_passed_over(bike):
-    from dataclasses import replace
-
+def test_a_size_that_a_kept_version_has_not_is_taken_out_where_nothing_names_it(tmp_path, bike):
     build = bike.build("stock").changed(frame=replace(bike.frame, sizes=bike.frame.sizes[:-1]))
-    with pytest.raises(AddressError, match="taken out"):
-        changes_for_files(bike, with_version(bike, build))
+    draft = with_version(bike, build)
+    changes = changes_for_files(bike, draft)
+    assert ("sizes.XXL", REMOVED) in changes
+    shutil.copytree(EXAMPLES / "quillback", tmp_path / "bike")
+    with pytest.raises(ModelFileError, match=r'outlines\.seat_tube_rear_xxl\.sizes\[1\]: found "XXL"; allowed: a size'):
+        write_changes(tmp_path / "bike", changes)
 
 
 @pytest.mark.parametrize(
-    ("thing", "text"), [(None, "unknown"), (True, "true"), (1.5, "1.5"), (3, "3"), ("x", "x"), ((1, 2), "1, 2")]
+    ("thing", "text"),
+    [
+        (None, "unknown"),
+        (True, "true"),
+        (1.5, "1.5"),
+        (32.0, "32"),
+        (-0.0, "0"),
+        (3, "3"),
+        ("x", "x"),
+        ((1, 2), "1, 2"),
+    ],
 )
 def test_values_are_worded_as_addresses_take_them(thing, text):
     assert value_text(thing) == text

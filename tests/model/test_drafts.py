@@ -218,3 +218,21 @@ def test_what_cannot_be_kept_is_not_done(draft, tmp_path, monkeypatch):
     assert path.read_bytes() == before
     draft.make("b", [edit(2)])
     assert texts(Draft(tmp_path)) == ["1", "2"]
+
+
+def test_half_of_a_character_is_journaled_like_any_other_text(tmp_path):
+    """A browser may send one; the draft must neither stop nor be set aside for it."""
+    Draft(tmp_path).make("w:1", [Edit("stock", "rider.note", "\ud800")])
+    again = Draft(tmp_path)
+    assert (again.told, again.standing().edits[0][1].text) == ("", "\ud800")
+
+
+def test_an_event_that_is_none_leaves_the_steps_as_they_were(tmp_path):
+    draft = Draft(tmp_path)
+    draft.make("w:1", [Edit("stock", "grade_pct", "4")])
+    draft.undo("w:2")
+    with (tmp_path / PLACE / JOURNAL).open("a", encoding="utf-8") as file:
+        file.write('{"event":"make"}\n')
+    again = Draft(tmp_path)
+    assert "draft-damaged-1" in again.told
+    assert again.can_redo

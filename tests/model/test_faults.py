@@ -302,7 +302,7 @@ def test_a_file_that_cannot_be_read_is_one_fault(tmp_path):
     assert "line 2, column 5: found a byte that is not UTF-8" in remade(
         lambda path: path.write_bytes(b"a = 1\nb = \xff")
     )
-    assert "binary" in remade(lambda path: path.write_text("format = 1", encoding="utf-16"))
+    assert "in UTF-16" in remade(lambda path: path.write_text("format = 1", encoding="utf-16"))
 
 
 def test_a_folder_without_a_bike_says_how_to_get_one(tmp_path):

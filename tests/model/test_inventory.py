@@ -3,13 +3,16 @@
 import pytest
 
 from bikewright.errors import AddressError, ModelFileError
-from bikewright.model.back_to_files import changes_for_files
+from bikewright.model.back_to_files import changes_for_files, typed_changes
+from bikewright.model.brief import line_key, read_line_key
+from bikewright.model.build import remade
 from bikewright.model.drafting import made, read_edit, tried
 from bikewright.model.drafts import Draft
 from bikewright.model.files import read_bike
 from bikewright.model.parts import KINDS
 from bikewright.model.taking_out import taken_out
-from bikewright.model.writing import REMOVED, line_key, read_line_key, write_changes
+from bikewright.model.writing import REMOVED, write_changes
+from tests.model.small_bike import lay
 from tests.model.test_versions import EXAMPLES
 
 QUILLBACK = EXAMPLES / "quillback"
@@ -101,7 +104,9 @@ def test_a_pin_added_by_mistake_goes_with_its_places_in_single_sizes(folder):
      ("linkage.pins.shock_lower", "chip 'shock_mount'"), ("linkage.pins.nobody", "no pin"),
      ("parts.fork.single-crown-160", "carr"), ("parts.fork.nobody", "no fork"), ("riders.joren", "joren"),
      ("riders.nobody", "no rider"), ("builds.datum", "datum"), ("builds.nobody", "no build"),
-     ("brief.trail_mm@climbing", "no line"), ("loads.nobody", "no load"), ("sizes.M", "can be is"),
+     ("brief.trail_mm@climbing", "no line"), ("loads.nobody", "no load"), ("sizes.N", "no size"),
+     ("sizes.L", "builds come in it; give them another first: stock"), ("sizes.XXL", "outlines name it"),
+     ("builds.long-fork", "ridden with the tune long-fork-trail"),
      ("linkage", "can be is"), ("parts.fork", "can be is"), ("fork", "can be is")],
 )  # fmt: skip
 def test_what_is_needed_or_not_there_is_refused_in_a_sentence(bike, address, why):
@@ -178,7 +183,7 @@ def test_a_copy_that_cannot_be_made_is_told(bike, text, why):
 
 def test_what_is_tried_is_what_would_be_made(bike):
     text = "remove loads.chain"
-    assert tried(bike, bike.build("stock"), text) == read_edit(bike, "stock", text)[1].build("stock")
+    assert tried(bike, bike.build("stock"), [text]) == read_edit(bike, "stock", text)[1].build("stock")
 
 
 def test_taking_out_and_copying_come_back_from_the_journal(tmp_path, bike):
@@ -306,3 +311,54 @@ def test_what_is_not_in_the_files_cannot_be_taken_out(folder):
         write_changes(folder, [("riders.nobody", REMOVED)])
     with pytest.raises(AddressError, match="not there"):
         write_changes(folder, [("brief.trail_mm@climbing", REMOVED)])
+
+
+def test_a_size_is_taken_out_of_the_files_and_the_datum_build_keeps_its_own(tmp_path):
+    """It comes in the middle size, which is another one afterwards."""
+    before = read_bike(lay(tmp_path))
+    assert before.build("datum").size == "M"
+    _, draft = read_edit(before, "race", "size=S")
+    _, draft = read_edit(draft, "race", "remove sizes.L")
+    write_changes(tmp_path, changes_for_files(before, draft), bike=before)
+    after = read_bike(tmp_path)
+    assert [size.name for size in after.frame.sizes] == ["S", "M"]
+    assert after.builds == draft.builds
+    assert after.build("datum").size == "M"
+    assert "sizes.L" not in (tmp_path / "bike.toml").read_text(encoding="utf-8")
+
+
+def test_a_copy_of_a_size_is_written_with_all_that_it_says(folder):
+    before = read_bike(folder)
+    _, draft = read_edit(before, "stock", "copy sizes.XL to XXXL")
+    write_changes(folder, changes_for_files(before, draft), bike=before)
+    after = read_bike(folder)
+    assert (after.frame, after.builds) == (draft.frame, draft.builds)
+    assert after.frame.size("XXXL").reach_mm == after.frame.size("XL").reach_mm
+
+
+def test_the_last_size_stays(tmp_path):
+    bike = read_bike(lay(tmp_path))
+    one = bike.with_frame(remade(bike.frame, {"sizes": bike.frame.sizes[:1]}))
+    with pytest.raises(AddressError, match="it is the only one"):
+        read_edit(one, "race", f"remove sizes.{one.frame.sizes[0].name}")
+
+
+def test_removals_and_copies_may_be_typed_beside_values(folder):
+    before = read_bike(folder)
+    texts = ["copy builds.stock to race", "copy parts.fork.single-crown-150 to mine", "remove builds.mixed",
+             "builds.race.fork=mine", "parts.fork.mine.chassis.offset_mm=1.7 in"]  # fmt: skip
+    write_changes(folder, typed_changes(before, "", texts), bike=before)
+    after = read_bike(folder)
+    assert after.build("race").parts.fork.name == "mine"
+    assert after.stock.part("fork", "mine").chassis.offset_mm == pytest.approx(43.18)
+    assert "mixed" not in [build.name for build in after.builds]
+    assert 'offset_mm = "1.7 in"' in (folder / "parts/forks.toml").read_text(encoding="utf-8")
+    with pytest.raises(AddressError, match=r"say which, or write builds\.NAME\.loads\.chain"):
+        typed_changes(before, "", ["remove loads.chain"])
+
+
+def test_what_is_tried_may_use_what_was_copied_before(bike):
+    texts = ["copy parts.fork.single-crown-150 to mine", "parts.fork.mine.chassis.offset_mm=44", "fork=mine"]
+    build = tried(bike, bike.build("stock"), ["sizes.L.reach_mm=488", *texts, "remove loads.chain"])
+    assert (build.parts.fork.chassis.offset_mm, build.geometry_row.reach_mm) == (44, 488)
+    assert "chain" not in [load.name for load in build.loads]

@@ -135,3 +135,12 @@ def test_reading_needs_no_writing_library_and_no_drawing_library(tmp_path):
     )
     done = subprocess.run([sys.executable, "-c", code, str(tmp_path)], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == ""
+
+
+@pytest.mark.parametrize("rate", ["0 lbf/in", "-500 lbf/in", "1e999 lbf/in"])
+def test_a_coil_of_no_possible_rate_is_not_in_stock(tmp_path, rate):
+    text = TEXTS["parts/suspension.toml"]
+    assert 'spring = "500 lbf/in"' in text
+    lay(tmp_path, {"parts/suspension.toml": text.replace('spring = "500 lbf/in"', f'spring = "{rate}"')})
+    with pytest.raises(ModelFileError, match="No coil in stock"):
+        read_bike(tmp_path)

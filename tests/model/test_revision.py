@@ -160,3 +160,17 @@ def test_merging_keeps_the_older_order_and_touches_neither():
     assert merged(old, new) == {"a": {"x": 1, "y": 5, "z": 6}, "b": [3], "c": 7}
     assert list(merged(old, new)) == ["a", "b", "c"]
     assert old == {"a": {"x": 1, "y": 2}, "b": [1, 2]}
+
+
+def test_a_revision_is_read_through_a_link_to_its_folder(bikes, tmp_path):
+    link = tmp_path / "elsewhere" / "link"
+    link.parent.mkdir()
+    link.symlink_to(bikes / "second", target_is_directory=True)
+    assert read_bike(link).frame == read_bike(bikes / "second").frame
+
+
+def test_hidden_files_among_the_parts_are_an_editors_own(bikes):
+    parts = bikes / "quillback/parts"
+    (parts / ".#rest.toml").symlink_to("somebody@somewhere.123")
+    (parts / "._rest.toml").write_bytes(b"\0\5")
+    assert read_bike(bikes / "quillback").builds

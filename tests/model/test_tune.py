@@ -102,3 +102,14 @@ def test_a_tune_is_written_back_with_its_comments(tmp_path):
 
     assert read_bike(folder).tune("trail").build.settings.sag_front_pct == 24
     assert "# that day" in (folder / "tunes.toml").read_text(encoding="utf-8")
+
+
+def test_a_tune_on_a_build_with_faults_of_its_own_tells_nothing_more(tmp_path):
+    folder, _ = with_tune(tmp_path)
+    builds = folder / "builds.toml"
+    builds.write_text(
+        builds.read_text(encoding="utf-8").replace("[race]\n", "[race]\ngrade_pct = 400\n"), encoding="utf-8"
+    )
+    with pytest.raises(ModelFileError) as caught:
+        read_bike(folder)
+    assert [fault.key for fault in caught.value.faults] == ["race.grade_pct"]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bikewright.errors import AddressError, ModelFileError
+from bikewright.errors import AddressError, ModelError, ModelFileError
 from bikewright.model.build import Parts
 from bikewright.model.digest import digest
 from bikewright.model.files import read_bike
@@ -111,8 +111,8 @@ def test_a_version_that_was_changed_by_hand_is_refused(tmp_path, bike):
 
 @pytest.mark.parametrize(
     ("text", "told"),
-    [("", "format"), ("format = 9", "format"), ("format = 1", r"\[version\]"), ("\0", "no kept version"),
-     ("format = 1\n[version]\nnumber = 1\n[build]\n", "missing|required")],
+    [("", "format"), ("format = 9", "format"), ("format = 1", r"\[version\]"), ("\0", "binary"),
+     ("format = 1\n[version]\nnumber = 1\n[build]\n", r"build\.frame: found nothing")],
 )  # fmt: skip
 def test_a_file_that_is_no_version_is_told(tmp_path, bike, text, told):
     (tmp_path / "versions").mkdir()
@@ -121,7 +121,22 @@ def test_a_file_that_is_no_version_is_told(tmp_path, bike, text, told):
         read_version(tmp_path, "0001-x")
 
 
-@pytest.mark.parametrize("label", ["0009-none", "../bike", "", "7", "0001-x/../../bike"])
+def test_a_version_that_version_control_laid_down_with_other_line_ends_is_the_same(tmp_path, bike):
+    kept = keep(tmp_path, bike.builds[0], "x")
+    path = tmp_path / "versions" / f"{kept.label}.toml"
+    path.chmod(0o644)
+    path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))
+    assert read_version(tmp_path, kept.label) == kept
+
+
+@pytest.mark.parametrize("note", ["x" * 3000, "\ud800"], ids=["too long", "half a character"])
+def test_a_note_that_no_file_can_hold_is_told_and_nothing_is_written(tmp_path, bike, note):
+    with pytest.raises(ModelError, match=r"^note: found .*allowed"):
+        keep(tmp_path, bike.builds[0], "x", note=note)
+    assert labels(tmp_path) == ()
+
+
+@pytest.mark.parametrize("label", ["9" * 5000, "0009-none", "../bike", "", "7", "0001-x/../../bike"])
 def test_a_label_that_names_nothing_is_told(tmp_path, bike, label):
     keep(tmp_path, bike.builds[0], "x")
     with pytest.raises(AddressError, match="no version"):

@@ -7,6 +7,8 @@ import tomllib
 import pytest
 
 from bikewright.errors import AddressError, ModelFileError
+from bikewright.model.back_to_files import changes_for_files
+from bikewright.model.drafting import read_edit
 from bikewright.model.files import read_bike
 from bikewright.model.writing import save_text, write_changes
 from tests.model.small_bike import TEXTS, lay
@@ -235,3 +237,60 @@ def test_sixty_random_changes_change_what_they_say_and_nothing_else(tmp_path):
         assert tomllib.loads(text) == wanted
         assert "# to the steering axis" in text
         lay(tmp_path)
+
+
+@pytest.mark.parametrize("number", ["9" * 400, "1e999", "nan", "-inf"])
+@pytest.mark.parametrize("operator", ["=", "+="])
+def test_a_number_without_an_end_is_refused(tmp_path, operator, number):
+    lay(tmp_path)
+    with pytest.raises(AddressError, match=r"sizes\.S\.reach_mm: found -?(inf|nan); allowed: a number with an end"):
+        write_changes(tmp_path, [f"sizes.S.reach_mm{operator}{number}"])
+    assert (tmp_path / "bike.toml").read_text(encoding="utf-8") == TEXTS["bike.toml"]
+
+
+@pytest.mark.parametrize("change", ["revision=2", "frame.revision=2", ("revision", "2")])
+def test_digits_are_a_text_where_a_text_belongs(tmp_path, change):
+    lay(tmp_path)
+    write_changes(tmp_path, [change])
+    assert read_bike(tmp_path).frame.revision == "2"
+
+
+def test_a_size_may_be_called_by_a_number(tmp_path):
+    lay(tmp_path, {"bike.toml": TEXTS["bike.toml"].replace("sizes.S]", "sizes.52]")})
+    write_changes(tmp_path, [("builds.race.size", "52")])
+    bike = read_bike(tmp_path)
+    assert bike.build("race").size == "52"
+    assert read_edit(bike, "mid", "size=52")[1].build("mid").size == "52"
+
+
+@pytest.mark.parametrize("key", ["mass_g", "rear_share_pct", "mass_ahead_mm", "mass_above_mm"])
+def test_what_a_draft_says_of_the_frames_mass_is_written(tmp_path, key):
+    lay(tmp_path)
+    bike = read_bike(tmp_path)
+    _, draft = read_edit(bike, "race", f"{key}=31")
+    changes = changes_for_files(bike, draft)
+    assert changes == ((key, 31.0),)
+    write_changes(tmp_path, changes, bike=bike)
+    assert read_bike(tmp_path).frame == draft.frame
+
+
+def test_a_new_line_of_the_brief_says_what_it_is_called(tmp_path):
+    lay(tmp_path)
+    write_changes(tmp_path, ["brief.trail_mm@table/S.low=110", "brief.trail_mm@table/S.high=125"])
+    line = read_bike(tmp_path).brief.lines[-1]
+    assert (line.name, line.size, line.low, line.high) == ("trail_mm@table", "S", 110, 125)
+
+
+def test_a_text_that_is_no_unicode_is_told(tmp_path):
+    lay(tmp_path)
+    with pytest.raises(ModelFileError, match="not UTF-8"):
+        write_changes(tmp_path, ["maker=a\udcff"])
+    assert (tmp_path / "bike.toml").read_text(encoding="utf-8") == TEXTS["bike.toml"]
+
+
+def test_lines_that_a_change_does_not_touch_keep_their_own_ends(tmp_path):
+    lay(tmp_path)
+    before = TEXTS["bike.toml"].encode().replace(b"\n", b"\r\n", 3)
+    (tmp_path / "bike.toml").write_bytes(before)
+    write_changes(tmp_path, ["sizes.S.reach_mm=433"])
+    assert (tmp_path / "bike.toml").read_bytes() == before.replace(b"reach_mm = 430 ", b"reach_mm = 433 ")

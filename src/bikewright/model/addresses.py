@@ -7,23 +7,29 @@ carry its unit; ``+=`` and ``-=`` step a number.
 """
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, is_dataclass
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, Literal, get_origin
 
 from bikewright.errors import AddressError, ModelError, UnitError
+from bikewright.model.brief import BriefLine
 from bikewright.model.build import Build, ChipSetting, Settings, remade
-from bikewright.model.faults import shown
-from bikewright.model.frame import MovedPin
-from bikewright.model.parts import SLOTS, Coil, Part
+from bikewright.model.faults import shown, type_at
+from bikewright.model.frame import Frame, MovedPin
+from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.rider import Rider
 from bikewright.model.stock import Stock
 from bikewright.model.values import UNKNOWN
 from bikewright.units import read_quantity, suffix_of
 
-FRAME_ROOTS = ("datum", "sizes", "linkage", "limits", "outlines")
+FRAME_TEXTS = ("name", "maker", "revision", "reason", "based_on")
+"""What a frame says about itself: of a build, only with ``frame.`` before it."""
+FRAME_ROOTS = tuple(name for name in Frame.__dataclass_fields__ if name not in FRAME_TEXTS)
+LARGEST_WHOLE = 2**63
+"""Whole numbers from here on are no whole numbers of TOML."""
 BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
-_CHANGE = re.compile(r"\s*([\w.\-@]+?)\s*(\+=|-=|=)\s*(.*?)\s*", re.DOTALL)
+_CHANGE = re.compile(r"([^\s=]+?)\s*(\+=|-=|=)\s*(.+)", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +62,8 @@ def read_change(text: str) -> Change:
     AddressError
         If the text has not that form.
     """
-    found = _CHANGE.fullmatch(text)
-    if found is None or not found[3]:
+    found = _CHANGE.fullmatch(text.strip())
+    if found is None:
         raise AddressError(f"'{text}' is not a change; write ADDRESS=VALUE, as in fork=single-crown-160")
     value = found[3]
     if len(value) >= 2 and value[0] == value[-1] and value[0] in "\"'":
@@ -155,10 +161,40 @@ def read_scalar(text: str) -> Any:
         return text == "true"
     for read in (int, float):
         try:
-            return read(text)
+            number = read(text)
         except ValueError:
             continue
+        return number if abs(number) < LARGEST_WHOLE else float(text)
     return text
+
+
+def read_value(address: str, text: str) -> Any:
+    """What a text means at an address: itself where a text or a thing's name belongs there, else as `read_scalar`.
+
+    A size may be called 52 and a revision 2; neither is a number.
+    """
+    kind = _type_of(address.removeprefix("frame.").split("."))
+    holds_text = kind is str or get_origin(kind) is Literal or is_dataclass(kind)
+    return text if holds_text else read_scalar(text)
+
+
+def _type_of(steps: list[str]) -> Any:
+    """Type of what stands at an address of a build, of the library or of the files; None where that is not known."""
+    root, *inside = steps
+    if root == "builds":
+        return _type_of(inside[1:]) if len(inside) > 1 else None
+    if root == "riders":
+        return type_at(Rider, inside[1:])
+    if root == "brief":
+        return type_at(BriefLine, inside[1:])
+    if root == "parts" and len(inside) > 2 and inside[0] in KINDS and (found := type_at(KINDS[inside[0]], inside[2:])):
+        return found
+    if root in Frame.__dataclass_fields__:
+        return type_at(Frame, steps)
+    try:
+        return type_at(Build, _path(".".join(steps)))
+    except AddressError:
+        return None
 
 
 def stepped(change: Change, old: Any) -> float:
@@ -197,8 +233,10 @@ def _path(address: str) -> tuple[str, ...]:
     raise AddressError(f"'{address}' names nothing: '{root}' is not known.{_guess(root, roots)}")
 
 
-def _short(path: tuple[str, ...]) -> str:
-    return ".".join(path[1:] if path[0] in ("frame", "parts", "settings") else path)
+def short_address(path: Sequence[str]) -> str:
+    """The address of the steps from a build to a value, as people write it."""
+    follows = path[0] in ("parts", "settings") or (path[0] == "frame" and path[1] in FRAME_ROOTS)
+    return ".".join(path[1:] if follows else path)
 
 
 def _guess(word: str, words: Any) -> str:
@@ -232,9 +270,10 @@ def _replaced(place: Any, path: tuple[str, ...], value: Any, address: str) -> An
 
 def _replaced_item(items: tuple[Any, ...], step: str, rest: tuple[str, ...], value: Any, address: str) -> Any:
     """A tuple of named things with one replaced, added or (None) taken out."""
-    if not rest and (value is None or getattr(value, "name", None) == step):
-        others = tuple(item for item in items if item.name != step)
-        return others if value is None else (*others, value)
+    if not rest and value is None:
+        return tuple(item for item in items if item.name != step)
+    if not rest and getattr(value, "name", None) == step and all(item.name != step for item in items):
+        return (*items, value)
     if any(item.name == step for item in items):
         return tuple(_replaced(item, rest, value, address) if item.name == step else item for item in items)
     if address.startswith("sizes.") and ".linkage.pins." in address and len(rest) == 1:
@@ -265,7 +304,7 @@ def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]
         _step_into(build.frame.linkage.pins if build.frame.linkage else (), path[-2], address)
     else:
         value_at(build, address)
-    return read_scalar(text)
+    return read_value(address, text)
 
 
 def _chip(build: Build, name: str, position: str) -> ChipSetting:
@@ -309,7 +348,7 @@ def _differences(before: Any, after: Any, path: tuple[str, ...]) -> Any:
         for name in dict.fromkeys((*old, *new)):
             yield from _differences(old.get(name), new.get(name), (*path, name))
     else:
-        yield Difference(_short(path), before, after)
+        yield Difference(short_address(path), before, after)
 
 
 def _all_named(items: tuple[Any, ...]) -> bool:

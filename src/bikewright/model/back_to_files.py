@@ -4,20 +4,21 @@ Both bikes are compared value by value, and each difference becomes one change o
 at the place where the files keep it. What differs and cannot be written that way is told, not passed over.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
 from bikewright.errors import AddressError
 from bikewright.model.addresses import BUILD_ROOTS, Difference, differences
-from bikewright.model.brief import BriefLine
+from bikewright.model.brief import BriefLine, line_key
 from bikewright.model.build import Build, ChipSetting, Settings
-from bikewright.model.build_file import DATUM
+from bikewright.model.build_file import DATUM, middle_size
+from bikewright.model.drafting import is_verb, read_edit
 from bikewright.model.files import Bike
 from bikewright.model.frame_file import numbers_of_parts
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
 from bikewright.model.rider import Rider
 from bikewright.model.versions import plain
-from bikewright.model.writing import REMOVED, line_key
+from bikewright.model.writing import REMOVED
 
 Written = tuple[str, Any]
 """An address of the files and its value."""
@@ -41,12 +42,43 @@ def changes_for_files(files: Bike, draft: Bike) -> tuple[Written, ...]:
     Raises
     ------
     AddressError
-        If something differs that cannot be written, as a size that was taken out.
+        If something differs that cannot be written.
     """
     found: dict[str, Any] = {}
     for address, value in _all(files, draft):
         found[address] = value
     return tuple(found.items())
+
+
+def typed_changes(bike: Bike, build: str, texts: Iterable[str]) -> tuple[str | Written, ...]:
+    """Changes as people type them, for `bikewright.model.writing.write_changes`.
+
+    Parameters
+    ----------
+    bike : Bike
+        The bike as the files say it.
+    build : str
+        Build that a load to be taken out or copied is meant in.
+    texts : iterable of str
+        ``ADDRESS=VALUE``, ``remove ADDRESS`` or ``copy ADDRESS to NAME``.
+
+    Returns
+    -------
+    tuple of str or (str, value)
+        What is taken out and copied first, on the bike as it is; then the values as they were typed.
+
+    Raises
+    ------
+    AddressError
+        If something cannot be taken out, or not be copied.
+    """
+    draft, values = bike, []
+    for text in texts:
+        if is_verb(text):
+            _, draft = read_edit(draft, build, text)
+        else:
+            values.append(text)
+    return (*changes_for_files(bike, draft), *values)
 
 
 def _all(files: Bike, draft: Bike) -> Iterator[Written]:
@@ -60,6 +92,8 @@ def _all(files: Bike, draft: Bike) -> Iterator[Written]:
     kept = {build.name for build in draft.builds}
     yield from ((f"builds.{name}", REMOVED) for name in old if name not in kept)
     yield from _datum(files, draft)
+    if middle_size(files.frame) != middle_size(draft.frame):  # in which a datum build comes that says no size
+        yield f"builds.{DATUM}.size", draft.build(DATUM).size
     for kind in KINDS:
         yield from _in_named(f"parts.{kind}", files.stock.shelf(kind), draft.stock.shelf(kind))
     yield from _in_named("riders", files.riders, draft.riders)
@@ -85,9 +119,6 @@ def _in_brief(files: Bike, draft: Bike) -> Iterator[Written]:
     for line in draft.brief.lines:
         key = line_key(line)
         old = known.get(key, BriefLine(name=line.name, size=line.size, rider=line.rider))
-        if key not in known:
-            named = {"quantity": line.name, "size": line.size, "rider": line.rider}
-            yield from ((f"brief.{key}.{field}", text) for field, text in named.items() if text)
         for difference in differences(cast(Any, old), cast(Any, line)):
             yield f"brief.{key}.{difference.address}", REMOVED if difference.after is None else difference.after
     kept = {line_key(line) for line in draft.brief.lines}
@@ -141,8 +172,6 @@ def _in_tables(address: str, difference: Difference, build: Build) -> Iterator[W
             if getattr(before, axis) is not None:
                 yield f"{address}.{axis}", None
     elif after is None and hasattr(before, "__dataclass_fields__"):
-        if address.startswith("sizes.") and not own_place:
-            raise AddressError(f"{address} was taken out, which cannot be written; take it out of the file by hand")
         yield address, REMOVED
     elif hasattr(after, "__dataclass_fields__"):
         for field, value in plain(after).items():

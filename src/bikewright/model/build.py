@@ -183,10 +183,14 @@ def remade(old: V, fields: dict[str, Any]) -> V:
     ModelError
         If a field may not have that value: says which, what was found and what is allowed.
     """
-    cls = type(old)
-    kept = {name: getattr(old, name) for name in cls.__dataclass_fields__}  # type: ignore[attr-defined]
+    kept = {name: getattr(old, name) for name in old.__dataclass_fields__}  # type: ignore[attr-defined]
+    return sound(type(old), {**kept, **fields})
+
+
+def sound(cls: type[V], fields: dict[str, Any]) -> V:
+    """A value of a type from its fields, all of them checked; raises `ModelError` as `remade` does."""
     try:
-        return cls(**{**kept, **fields})
+        return cls(**fields)
     except ValidationError as error:
         raise ModelError("; ".join(_told(cls, detail) for detail in error.errors(include_url=False))) from None
 

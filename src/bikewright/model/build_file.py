@@ -7,7 +7,7 @@ from typing import Any
 from bikewright.errors import Fault, ModelError
 from bikewright.model.build import Build, Parts, Settings
 from bikewright.model.drawing import linkage_of
-from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
+from bikewright.model.faults import UNKNOWN_KEY, made, near, sentence, shown
 from bikewright.model.frame import Frame
 from bikewright.model.frame_file import part_named
 from bikewright.model.limits import Refusal, refusals
@@ -148,7 +148,7 @@ def _refused(build: Build, around: Around, told: set[tuple[str, str]]) -> Iterat
         try:
             linkage_of(build)
         except ModelError as error:
-            yield around.sheets.builds.fault((build.name,), remedy=f"{str(error)[:1].upper()}{str(error)[1:]}")
+            yield around.sheets.builds.fault((build.name,), remedy=sentence(str(error)))
     for refusal in refusals(build):
         fresh = (refusal.address, refusal.text) not in told
         told.add((refusal.address, refusal.text))
@@ -158,7 +158,7 @@ def _refused(build: Build, around: Around, told: set[tuple[str, str]]) -> Iterat
 
 def _refusal_fault(refusal: Refusal, name: str, around: Around) -> Fault:
     builds, steps = around.sheets.builds, tuple(refusal.address.split("."))
-    remedy = f"{refusal.text[:1].upper()}{refusal.text[1:]}"
+    remedy = sentence(refusal.text)
     table = builds.data.get(name, {})
     settings = table.get("settings", {})
     if steps[0] in settings:

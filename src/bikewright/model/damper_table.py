@@ -15,7 +15,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from bikewright.errors import AddressError, Fault, ModelFileError
+from bikewright.errors import AddressError, Fault, ModelError, ModelFileError
+from bikewright.model.build import remade, sound
 from bikewright.model.faults import near, shown
 from bikewright.model.parts import Circuit, Damper
 from bikewright.model.stock import Stock
@@ -210,15 +211,10 @@ def read_circuit(path: str | Path, damper: Damper, circuit: str, other_clicks: i
     if faults:
         raise ModelFileError(*faults)
     circuit_read, lines = _arranged(file, points, other_clicks)
-    told = unsound(_with(damper, circuit, circuit_read), circuit)
+    told = unsound(remade(damper, {circuit: circuit_read}), circuit)
     if told:
         raise ModelFileError(*(_placed(file, one, lines, columns) for one in told))
     return circuit_read
-
-
-def _with(damper: Damper, circuit: str, table: Circuit) -> Damper:
-    held = {name: getattr(damper, name) for name in Damper.__dataclass_fields__}
-    return Damper(**{**held, circuit: table})
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,12 +335,16 @@ def _arranged(file: str, points: list[_Row], other_clicks: int | None) -> tuple[
             faults.append(Fault(file=file, line=point.line, key="speed", found=found))
     if faults:
         raise ModelFileError(*faults)
-    table = Circuit(
-        clicks=tuple(clicks),
-        speed_mm_s=tuple(round(speed, 6) for speed in speeds),
-        force_n=tuple(tuple(round(point.force, 3) for point in by_click[click]) for click in clicks),
-        other_clicks=other_clicks,
-    )
+    columns = {
+        "clicks": tuple(clicks),
+        "speed_mm_s": tuple(round(speed, 6) for speed in speeds),
+        "force_n": tuple(tuple(round(point.force, 3) for point in by_click[click]) for click in clicks),
+        "other_clicks": other_clicks,
+    }
+    try:
+        table = sound(Circuit, columns)
+    except ModelError as error:
+        raise ModelFileError(Fault(file=file, remedy=str(error))) from None
     return table, [[point.line for point in by_click[click]] for click in clicks]
 
 
@@ -397,6 +397,8 @@ def table_changes(
     ------
     AddressError
         If there is no such part.
+    ModelError
+        If no dial has so many clicks.
     ModelFileError
         With everything that is wrong with the file.
     """
@@ -407,8 +409,7 @@ def table_changes(
     damper: Damper = getattr(held, "damper", None) or Damper()
     changes: list[tuple[str, Any]] = []
     if total is not None:
-        fields = {field: getattr(damper, field) for field in Damper.__dataclass_fields__}
-        damper = Damper(**{**fields, f"{circuit}_clicks": total})
+        damper = remade(damper, {f"{circuit}_clicks": total})
         changes.append((f"parts.{kind}.{name}.damper.{circuit}_clicks", total))
     table = read_circuit(path, damper, circuit, other_clicks)
     home = f"parts.{kind}.{name}.damper.{circuit}"

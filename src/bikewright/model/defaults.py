@@ -10,6 +10,7 @@ from typing import Any
 
 from pydantic.fields import FieldInfo
 
+from bikewright.model.addresses import short_address
 from bikewright.model.build import Build
 
 SKIPPED = ("frame.sizes", "frame.linkage", "frame.limits", "frame.outlines", "rider", "loads")
@@ -30,7 +31,7 @@ def _taken(place: Any, path: str) -> Iterator[tuple[str, float]]:
         if is_dataclass(value):
             yield from _taken(value, address)
         elif isinstance(value, int | float) and not isinstance(value, bool) and value and value == _default(field):
-            yield _short(address), float(value)
+            yield short_address(address.split(".")), float(value)
 
 
 def _default(field: Any) -> Any:
@@ -39,9 +40,3 @@ def _default(field: Any) -> Any:
     if isinstance(default, FieldInfo):
         default = default.default
     return None if default is MISSING else default
-
-
-def _short(address: str) -> str:
-    """As the change grammar writes it."""
-    root, _, rest = address.partition(".")
-    return rest if root in ("parts", "settings") else address

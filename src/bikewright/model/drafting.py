@@ -8,6 +8,7 @@ and ``copy ADDRESS to NAME`` adds one: see `bikewright.model.inventory`.
 """
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -17,21 +18,19 @@ from bikewright.model.addresses import (
     Change,
     apply,
     read_change,
-    read_scalar,
+    read_value,
     stepped,
     value_at,
     with_value,
 )
-from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.brief import Brief, BriefLine, line_key, read_line_key, wrong_quantity
 from bikewright.model.build import Build, ChipSetting, remade
 from bikewright.model.faults import near
 from bikewright.model.files import Bike
 from bikewright.model.inventory import COPY, REMOVE, with_copy, without
 from bikewright.model.parts import KINDS, SLOTS, Coil, Part
-from bikewright.model.stock import Shelf, Stock
+from bikewright.model.stock import Stock
 from bikewright.model.values import UNKNOWN
-from bikewright.model.writing import line_key, read_line_key
-from bikewright.quantities import CATALOGUE, STATES
 from bikewright.units import read_quantity, suffix_of
 
 ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
@@ -40,7 +39,6 @@ ROUNDED = {"mm": 2, "deg": 2, "pct": 2}
 
 _REMOVAL = re.compile(r"\s*remove\s+(\S+)\s*")
 _COPY = re.compile(r"\s*copy\s+(\S+)\s+to\s+(\S+)\s*")
-_OF_BRIEF = re.compile(r"\s*(brief\.[\w@/\-]+\.\w+)\s*(\+=|-=|=)\s*(\S.*?)\s*", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +89,7 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     """
     if (verb := _verb(build, text)) is not None:
         return verb, made(bike, verb)
-    change = _change(text)
+    change = read_change(text)
     steps = change.address.split(".")
     if steps[0] == "builds" and len(steps) > 2:
         build, change = steps[1], Change(".".join(steps[2:]), change.operator, change.text)
@@ -122,27 +120,41 @@ def made(bike: Bike, edit: Edit) -> Bike:
     change = Change(edit.address, "=", edit.text)
     here = bike.build(edit.build)
     if steps[0] in ("frame", *FRAME_ROOTS):
-        frame = apply(here, change, bike.stock, bike.riders).frame
-        return replace(bike, frame=frame, builds=tuple(build.changed(frame=frame) for build in bike.builds))
+        return bike.with_frame(apply(here, change, bike.stock, bike.riders).frame)
     if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):
         return _in_part(bike, here, edit, change)
-    return _with_build(bike, apply(here, change, bike.stock, bike.riders))
+    return bike.with_build(apply(here, change, bike.stock, bike.riders))
 
 
-def tried(bike: Bike, build: Build, text: str) -> Build:
-    """One build with a change made, for a look at it; the rest of the bike stays behind.
+def tried(bike: Bike, build: Build, texts: Iterable[str]) -> Build:
+    """One build with changes made one after the other, for a look at it; the rest of the bike stays behind.
 
     Raises
     ------
     AddressError
-        If the address names nothing, or cannot take the value.
+        If an address names nothing, or cannot take the value.
     """
-    if _verb(build.name, text) is not None:
-        return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
-    change = _change(text)
-    if change.address.startswith("builds.") or is_library(bike, change.address):
-        return read_edit(_with_build(bike, build), build.name, text)[1].build(build.name)
-    return apply(build, change, bike.stock, bike.riders)
+    for text in texts:
+        if _reaches_beyond(bike, text):
+            beside = replace(bike.with_build(build), frame=build.frame)
+            bike = read_edit(beside, build.name, text)[1]
+            build = bike.build(build.name)
+        else:
+            build = apply(build, read_change(text), bike.stock, bike.riders)
+    return build
+
+
+def _reaches_beyond(bike: Bike, text: str) -> bool:
+    """Whether a change is one of the bike, and not of a single build."""
+    if is_verb(text):
+        return True
+    address = read_change(text).address
+    return address.startswith("builds.") or is_library(bike, address)
+
+
+def is_verb(text: str) -> bool:
+    """Whether a change takes something out or copies it."""
+    return _verb("", text) is not None
 
 
 def with_version(bike: Bike, build: Build) -> Bike:
@@ -213,7 +225,8 @@ def value_text(thing: Any) -> str:
     if isinstance(thing, tuple):
         return ", ".join(value_text(item) for item in thing)
     name = getattr(thing, "name", thing)
-    return repr(name) if isinstance(name, float) else str(name)
+    whole = isinstance(name, float) and name.is_integer()
+    return str(int(name) if whole else name)
 
 
 def _verb(build: str, text: str) -> Edit | None:
@@ -227,12 +240,6 @@ def _verb(build: str, text: str) -> Edit | None:
     if steps[0] == "builds" and len(steps) > 2:
         build, address = steps[1], ".".join(steps[2:])
     return Edit(build, address, name, verb=REMOVE if removal else COPY)
-
-
-def _change(text: str) -> Change:
-    """A change; the name of a line of the brief may hold what no other address does."""
-    found = _OF_BRIEF.fullmatch(text)
-    return Change(found[1], found[2], found[3]) if found else read_change(text)
 
 
 def _stepped(bike: Bike, build: str, change: Change) -> Any:
@@ -255,7 +262,7 @@ def _rounded(bike: Bike, build: str, change: Change) -> Change:
 
 def _scalar(text: str, address: str) -> Any:
     """A number, a truth or a text; a quantity with its unit in the unit of the address."""
-    value, suffix = read_scalar(text), suffix_of(address)
+    value, suffix = read_value(address, text), suffix_of(address)
     try:
         return read_quantity(value, suffix) if suffix and isinstance(value, str) and value != UNKNOWN else value
     except UnitError as error:
@@ -306,12 +313,11 @@ def _exchanged(bike: Bike, kind: str, thing: Any) -> Bike:
 def _stocked(stock: Stock, kind: str, part: Part) -> Stock:
     """The stock with a part in place of the one of its name, or added."""
     shelf = stock.shelf(kind)
-    if any(held == part for held in shelf):
+    if part in shelf:
         return stock
     known = any(held.name == part.name for held in shelf)
     parts = tuple(part if held.name == part.name else held for held in shelf) if known else (*shelf, part)
-    others = tuple(held for held in stock.shelves if held.kind != kind)
-    return Stock(shelves=(*others, Shelf(kind=kind, parts=parts)))
+    return stock.with_shelf(kind, parts)
 
 
 def _in_library(bike: Bike, steps: tuple[str, ...], text: str) -> Bike:
@@ -366,13 +372,8 @@ def _briefed(bike: Bike, steps: tuple[str, ...], value: Any) -> Brief:
 
 def _new_line(bike: Bike, key: str) -> BriefLine:
     name, size, rider = read_line_key(key)
-    quantity, _, state = name.partition("/")[0].partition("@")
-    if quantity not in CATALOGUE or (state and state not in STATES):
-        raise AddressError(f"'{name}' is no quantity of the catalogue. {near(quantity, CATALOGUE)}")
-    if CATALOGUE[quantity].scope in ("travel", "fork"):
-        raise AddressError(f"'{name}' is a curve; a line of the brief holds one number")
-    if state and CATALOGUE[quantity].scope != "state":
-        raise AddressError(f"'{name}' is the same in every state; write {quantity}")
+    if wrong := wrong_quantity(name):
+        raise AddressError(f"'{name}' cannot be a quantity of the brief. {wrong}")
     if size and size not in [one.name for one in bike.frame.sizes]:
         raise AddressError(f"no size is called '{size}'. {near(size, [one.name for one in bike.frame.sizes])}")
     if rider:
@@ -388,10 +389,6 @@ def _with_field(thing: Any, path: tuple[str, ...], value: Any, address: str) -> 
         what = near(path[0], fields) if fields else "What stands before it is not given yet."
         raise AddressError(f"'{address}' names nothing: '{path[0]}' is not known here. {what}")
     return remade(thing, {path[0]: _with_field(getattr(thing, path[0]), path[1:], value, address)})
-
-
-def _with_build(bike: Bike, build: Build) -> Bike:
-    return replace(bike, builds=tuple(build if held.name == build.name else held for held in bike.builds))
 
 
 def _chips_that_fit(other: Build, kept: Build) -> tuple[ChipSetting, ...]:

@@ -144,7 +144,7 @@ class Draft:
             return
         line = json.dumps(event, ensure_ascii=False, separators=(",", ":")) + "\n"
         try:
-            self._append(line.encode())
+            self._append(line.encode(errors="surrogatepass"))  # as `json.loads` reads them
         except OSError as error:
             told = f"The draft cannot be kept: {error.strerror or error}. Nothing was changed."
             raise ModelFileError(Fault(file=str(self.path), remedy=told)) from None
@@ -174,13 +174,10 @@ class Draft:
         if event.get("id"):
             self._seen[event["id"]] = event
         if kind in ("make", "open", "write"):
-            if kind != "write":
-                self._under = self._overlay()
-            del self.steps[self.position :]
-            self.steps.append(_step(event))
+            step = _step(event)  # first, so that an event that is none changes nothing
+            self._under = {} if kind == "write" else self._overlay()
+            self.steps[self.position :] = [step]
             self.position += 1
-            if kind == "write":
-                self._under = {}
         elif kind == "undo":
             self.position = max(self.position - 1, 0)
         elif kind == "redo":
@@ -188,9 +185,10 @@ class Draft:
         elif kind == "pin":
             self.pinned = event["pinned"]
         elif kind == "park":
-            self.parked.pop(event["step"], None)
-            if event["why"]:
-                self.parked[event["step"]] = event["why"]
+            step_id, why = event["step"], event["why"]
+            self.parked.pop(step_id, None)
+            if why:
+                self.parked[step_id] = why
         elif kind == "disk":
             for texts in (self._under, *(step.texts for step in self.steps)):
                 for file in event["files"]:
@@ -247,9 +245,10 @@ class Draft:
 
 def make_place(place: Path) -> None:
     """Make the folder of this machine's work, which version control is to pass over, where it does not stand yet."""
-    if not place.is_dir():
-        place.mkdir()
-        (place / ".gitignore").write_text("*\n", encoding="utf-8")
+    ignored = place / ".gitignore"
+    if not ignored.exists():  # not made yet, or a kill fell between the two
+        place.mkdir(exist_ok=True)
+        ignored.write_text("*\n", encoding="utf-8")
 
 
 def _step(event: dict[str, Any]) -> Step:

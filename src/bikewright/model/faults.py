@@ -44,6 +44,12 @@ def near(word: str, words: Iterable[str]) -> str:
     return f"There are: {', '.join(known)}." if known else "There are none."
 
 
+def sentence(text: str) -> str:
+    """An error's text as a sentence: with a capital letter and a full stop."""
+    end = "" if not text or text.endswith((".", "?")) else "."
+    return f"{text[:1].upper()}{text[1:]}{end}"
+
+
 def shown(found: Any) -> str:
     """A value from a file as a few words."""
     if isinstance(found, bool):
@@ -142,6 +148,20 @@ def _field_type(cls: type, field: str) -> Any:
     return _plain(_hints(cls).get(field))
 
 
+def type_at(cls: type, steps: Iterable[str]) -> Any:
+    """Type of what stands some steps below a type, one into named things being a name; None where nothing can."""
+    kind: Any = cls
+    for step in steps:
+        if get_origin(kind) is tuple:
+            kind = _item_of(kind)
+            continue
+        owners = [one for one in (kind, *get_args(kind)) if is_dataclass(one) and step in _hints(cast(type, one))]
+        if not owners:
+            return None
+        kind = _field_type(cast(type, owners[0]), step)
+    return kind
+
+
 def _plain(kind: Any) -> Any:
     """A type without its annotations and without None."""
     while get_origin(kind) is Annotated:
@@ -175,7 +195,7 @@ def words_of(detail: ErrorDetails, owner: type, field: str) -> tuple[str, str, s
             return "fewer values than there must be", "", "Add what is missing."
         return NOTHING, _allowed(owner, field), why_needed(owner, field)
     if error == "value_error":
-        return shown(found), _allowed(owner, field), _sentence(str(ctx.get("error", "")))
+        return shown(found), _allowed(owner, field), sentence(str(ctx.get("error", "")))
     if error in ("literal_error", "union_tag_invalid", "union_tag_not_found"):
         return _choice(detail, owner, field)
     if error.startswith(("greater_than", "less_than")):
@@ -185,10 +205,6 @@ def words_of(detail: ErrorDetails, owner: type, field: str) -> tuple[str, str, s
     if error in ("string_too_short", "string_pattern_mismatch", "string_too_long"):
         return _text_words(found, ctx)
     return shown(found), _wanted(error, owner, field), _type_remedy(found, error)
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
 def _length(ctx: dict[str, Any]) -> str:
@@ -229,6 +245,7 @@ _WANTED = {
     "int_parsing_size": "a whole number of a size that can be meant",
     "bool_type": "true or false",
     "string_type": "a text in quotes",
+    "string_unicode": "a text of whole characters",
     "tuple_type": "a list",
     "dataclass_type": "a table",
     "dataclass_exact_type": "a table",

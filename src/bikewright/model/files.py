@@ -6,6 +6,7 @@ line and column. Nothing is guessed and nothing is half loaded. Guide: docs/guid
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from bikewright.errors import AddressError, Fault, ModelFileError
@@ -62,6 +63,14 @@ class Bike:
         if name not in builds:
             raise AddressError(f"no build is called '{name}'. {near(name, builds)}")
         return builds[name]
+
+    def with_build(self, build: Build) -> "Bike":
+        """The bike with a build in place of the one of its name."""
+        return replace(self, builds=tuple(build if held.name == build.name else held for held in self.builds))
+
+    def with_frame(self, frame: Frame) -> "Bike":
+        """The bike with another frame, on which every build stands."""
+        return replace(self, frame=frame, builds=tuple(build.changed(frame=frame) for build in self.builds))
 
     def rider(self, name: str) -> Rider:
         """One rider.
@@ -132,7 +141,7 @@ def _bike(sheets: Sheets, faults: list[Fault]) -> Bike | None:
     if disagreements:
         return None  # a build on such a frame would tell the same again
     builds = read_builds(Around(sheets, frame, datum, stock, riders), faults)
-    tunes = read_tunes(sheets.tunes, builds, riders, faults)
+    tunes = read_tunes(sheets, builds, riders, faults)
     files = tuple(FileRead(file=file.shown, sha256=file.sha256) for file in sheets.files)
     return Bike(frame=frame, stock=stock, riders=riders, brief=brief, builds=builds, tunes=tunes, files=files)
 

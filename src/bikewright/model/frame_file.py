@@ -5,7 +5,7 @@ from typing import Any
 
 from bikewright.errors import Fault, ModelError
 from bikewright.model.drawing import linkage_drawing
-from bikewright.model.faults import UNKNOWN_KEY, made, near, shown, why_needed
+from bikewright.model.faults import UNKNOWN_KEY, made, near, sentence, shown, why_needed
 from bikewright.model.frame import FRAME, SHOCK, WHEEL, Datum, Frame, Linkage
 from bikewright.model.parts import SLOTS, Fork, Headset, Part, Shock, Tyre
 from bikewright.model.places import Path
@@ -119,6 +119,11 @@ def frame_faults(frame: Frame, datum: dict[str, Part], sheet: Sheet) -> Iterator
     """What does not agree inside a frame whose values are sound, each by itself."""
     for key, items in (("sizes", frame.sizes), ("outlines", frame.outlines)):
         yield from _twice(sheet, (key,), [item.name for item in items])
+    sizes = [size.name for size in frame.sizes]
+    for outline in frame.outlines:
+        for index, name in enumerate(outline.sizes):
+            if name not in sizes:
+                yield _no_such(sheet, ("outlines", outline.name, "sizes", index), name, "a size", sizes)
     linkage = frame.linkage
     if linkage is None:
         for size in frame.sizes:
@@ -204,7 +209,7 @@ def _drawn_faults(frame: Frame, shock: Part | None, sheet: Sheet) -> Iterator[Fa
         try:
             drawn = linkage_drawing(frame, size.name).drawn_eye_to_eye_mm
         except ModelError as error:
-            yield sheet.fault(("sizes", size.name, "linkage"), remedy=f"{str(error)[:1].upper()}{str(error)[1:]}")
+            yield sheet.fault(("sizes", size.name, "linkage"), remedy=sentence(str(error)))
             continue
         if not isinstance(shock, Shock):
             continue

@@ -1,8 +1,8 @@
 """Things taken out of a bike, and things added to it as a copy of another.
 
-Taken out are lines of the brief, pins of the linkage, loads, parts, riders and builds; copied are parts, riders,
-builds and loads, under a name that is not in use yet, to be changed afterwards. What something else still needs is
-not taken out: the error says what needs it. Whether a linkage without a pin still moves is for
+Taken out are lines of the brief, sizes, pins of the linkage, loads, parts, riders and builds; copied are sizes, parts,
+riders, builds and loads, under a name that is not in use yet, to be changed afterwards. What something else still needs
+is not taken out: the error says what needs it. Whether a linkage without a pin still moves is for
 `bikewright.studies.workbench` to say.
 """
 
@@ -12,19 +12,17 @@ from typing import Any
 
 from bikewright.errors import AddressError, ModelError
 from bikewright.model.addresses import with_value
-from bikewright.model.brief import Brief
+from bikewright.model.brief import Brief, line_key
 from bikewright.model.build import Build, remade
 from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near
 from bikewright.model.files import Bike
 from bikewright.model.frame import SHOCK, WHEEL, Linkage, Pin
 from bikewright.model.parts import KINDS, SLOTS
-from bikewright.model.stock import Shelf, Stock
-from bikewright.model.writing import line_key
 
 REMOVE, COPY = "remove", "copy"
-REMOVABLE = "brief.LINE, linkage.pins.NAME, loads.NAME, parts.KIND.NAME, riders.NAME or builds.NAME"
-COPIED = "parts.KIND.NAME, riders.NAME, builds.NAME or loads.NAME"
+REMOVABLE = "brief.LINE, sizes.NAME, linkage.pins.NAME, loads.NAME, parts.KIND.NAME, riders.NAME or builds.NAME"
+COPIED = "sizes.NAME, parts.KIND.NAME, riders.NAME, builds.NAME or loads.NAME"
 
 
 def without(bike: Bike, build: str, address: str) -> Bike:
@@ -37,8 +35,8 @@ def without(bike: Bike, build: str, address: str) -> Bike:
     build : str
         Build that the address of a load is meant in.
     address : str
-        ``brief.head_angle_deg@table``, ``linkage.pins.NAME``, ``loads.NAME``, ``parts.fork.NAME``, ``riders.NAME`` or
-        ``builds.NAME``.
+        ``brief.head_angle_deg@table``, ``sizes.NAME``, ``linkage.pins.NAME``, ``loads.NAME``, ``parts.fork.NAME``,
+        ``riders.NAME`` or ``builds.NAME``.
 
     Returns
     -------
@@ -53,21 +51,20 @@ def without(bike: Bike, build: str, address: str) -> Bike:
     steps = tuple(address.removeprefix("frame.").split("."))
     if steps[0] == "brief" and len(steps) == 2:
         return replace(bike, brief=_without_line(bike, steps[1]))
+    if steps[0] == "sizes" and len(steps) == 2:
+        return _without_size(bike, steps[1])
     if steps[:2] == ("linkage", "pins") and len(steps) == 3:
         return _without_pin(bike, steps[2])
     if steps[0] == "loads" and len(steps) == 2:
-        here = bike.build(build)
+        here = _build_meant(bike, build, address)
         _named(here.loads, steps[1], "load")
-        return _with_build(bike, with_value(here, address, None))
+        return bike.with_build(with_value(here, address, None))
     if steps[0] == "parts" and len(steps) == 3 and steps[1] in KINDS:
         return _without_part(bike, steps[1], steps[2])
     if steps[0] == "riders" and len(steps) == 2:
         return _without_rider(bike, steps[1])
     if steps[0] == "builds" and len(steps) == 2:
-        bike.build(steps[1])
-        if steps[1] == DATUM:
-            raise AddressError("the datum build stays: the geometry table holds in it")
-        return replace(bike, builds=tuple(held for held in bike.builds if held.name != steps[1]))
+        return _without_build(bike, steps[1])
     raise AddressError(f"'{address}' cannot be taken out; what can be is {REMOVABLE}")
 
 
@@ -81,7 +78,7 @@ def with_copy(bike: Bike, build: str, address: str, name: str) -> Bike:
     build : str
         Build that the address of a load is meant in.
     address : str
-        What is copied: ``parts.fork.NAME``, ``riders.NAME``, ``builds.NAME`` or ``loads.NAME``.
+        What is copied: ``sizes.NAME``, ``parts.fork.NAME``, ``riders.NAME``, ``builds.NAME`` or ``loads.NAME``.
     name : str
         Name of the copy.
 
@@ -95,20 +92,30 @@ def with_copy(bike: Bike, build: str, address: str, name: str) -> Bike:
     AddressError
         If there is no such thing, or the name is taken or cannot be one.
     """
-    steps = tuple(address.split("."))
+    steps = tuple(address.removeprefix("frame.").split("."))
+    if steps[0] == "sizes" and len(steps) == 2:
+        size = _named(bike.frame.sizes, steps[1], "size")
+        sizes = (*bike.frame.sizes, _renamed(size, bike.frame.sizes, name, "size"))
+        return bike.with_frame(remade(bike.frame, {"sizes": sizes}))
     if steps[0] == "parts" and len(steps) == 3 and steps[1] in KINDS:
         shelf = bike.stock.shelf(steps[1])
         copy = _renamed(bike.stock.part(steps[1], steps[2]), shelf, name, steps[1])
-        return replace(bike, stock=_shelved(bike.stock, steps[1], (*shelf, copy)))
+        return replace(bike, stock=bike.stock.with_shelf(steps[1], (*shelf, copy)))
     if steps[0] == "riders" and len(steps) == 2:
         return replace(bike, riders=(*bike.riders, _renamed(bike.rider(steps[1]), bike.riders, name, "rider")))
     if steps[0] == "builds" and len(steps) == 2:
         return replace(bike, builds=(*bike.builds, _renamed(bike.build(steps[1]), bike.builds, name, "build")))
     if steps[0] == "loads" and len(steps) == 2:
-        here = bike.build(build)
+        here = _build_meant(bike, build, address)
         copy = _renamed(_named(here.loads, steps[1], "load"), here.loads, name, "load")
-        return _with_build(bike, here.changed(loads=(*here.loads, copy)))
+        return bike.with_build(here.changed(loads=(*here.loads, copy)))
     raise AddressError(f"'{address}' cannot be copied; what can be is {COPIED}")
+
+
+def _build_meant(bike: Bike, build: str, address: str) -> Build:
+    if not build:
+        raise AddressError(f"'{address}' belongs to a build; say which, or write builds.NAME.{address}")
+    return bike.build(build)
 
 
 def _named(things: tuple[Any, ...], name: str, kind: str) -> Any:
@@ -127,15 +134,36 @@ def _renamed(thing: Any, others: tuple[Any, ...], name: str, kind: str) -> Any:
         raise AddressError(f"'{name}' cannot be the name of a {kind}: {error}") from None
 
 
-def _with_build(bike: Bike, build: Build) -> Bike:
-    return replace(bike, builds=tuple(build if held.name == build.name else held for held in bike.builds))
-
-
 def _without_line(bike: Bike, key: str) -> Brief:
     lines = {line_key(line): line for line in bike.brief.lines}
     if key not in lines:
         raise AddressError(f"the brief has no line '{key}'. {near(key, lines)}")
     return Brief(lines=tuple(line for line in bike.brief.lines if line != lines[key]))
+
+
+def _without_size(bike: Bike, name: str) -> Bike:
+    size = _named(bike.frame.sizes, name, "size")
+    kept = tuple(held for held in bike.frame.sizes if held != size)
+    if not kept:
+        raise AddressError(f"the size '{name}' cannot be taken out: it is the only one")
+    for users, why in (
+        ([build.name for build in bike.builds if build.size == name], "builds come in it; give them another"),
+        ([line_key(line) for line in bike.brief.lines if line.size == name], "lines of the brief name it; remove them"),
+        ([one.name for one in bike.frame.outlines if name in one.sizes], "outlines name it; take it out there"),
+    ):
+        if users:
+            raise AddressError(f"the size '{name}' cannot be taken out: these {why} first: {', '.join(users)}")
+    return bike.with_frame(remade(bike.frame, {"sizes": kept}))
+
+
+def _without_build(bike: Bike, name: str) -> Bike:
+    build = bike.build(name)
+    if name == DATUM:
+        raise AddressError("the datum build stays: the geometry table holds in it")
+    tunes = [tune.name for tune in bike.tunes if tune.build.name == name]
+    if tunes:
+        raise AddressError(f"the build '{name}' cannot be taken out: it was ridden with the tune {', '.join(tunes)}")
+    return replace(bike, builds=tuple(held for held in bike.builds if held != build))
 
 
 def _without_pin(bike: Bike, name: str) -> Bike:
@@ -154,8 +182,7 @@ def _without_pin(bike: Bike, name: str) -> Bike:
         remade(size, {"linkage": remade(size.linkage, {"pins": tuple(p for p in size.linkage.pins if p.name != name)})})
         for size in bike.frame.sizes
     )
-    frame = remade(bike.frame, {"linkage": kept, "sizes": sizes})
-    return replace(bike, frame=frame, builds=tuple(build.changed(frame=frame) for build in bike.builds))
+    return bike.with_frame(remade(bike.frame, {"linkage": kept, "sizes": sizes}))
 
 
 def _needs_of_pin(linkage: Linkage, pin: Pin) -> Iterator[str]:
@@ -185,7 +212,7 @@ def _without_part(bike: Bike, kind: str, name: str) -> Bike:
     if users:
         raise AddressError(f"the {kind} '{name}' cannot be taken out: {_builds_text(users)} it; fit another first")
     shelf = tuple(held for held in bike.stock.shelf(kind) if held != part)
-    return replace(bike, stock=_shelved(bike.stock, kind, shelf))
+    return replace(bike, stock=bike.stock.with_shelf(kind, shelf))
 
 
 def _carries(build: Build, kind: str, name: str) -> bool:
@@ -199,14 +226,6 @@ def _builds_text(names: list[str]) -> str:
     return f"the build {names[0]} carries" if len(names) == 1 else f"the builds {', '.join(names)} carry"
 
 
-def _shelved(stock: Stock, kind: str, parts: tuple[Any, ...]) -> Stock:
-    """The stock with other parts of one kind."""
-    if all(shelf.kind != kind for shelf in stock.shelves):
-        return Stock(shelves=(*stock.shelves, Shelf(kind=kind, parts=parts)))
-    shelves = (Shelf(kind=kind, parts=parts) if shelf.kind == kind else shelf for shelf in stock.shelves)
-    return Stock(shelves=tuple(shelf for shelf in shelves if shelf.parts))
-
-
 def _without_rider(bike: Bike, name: str) -> Bike:
     rider = bike.rider(name)
     users = [build.name for build in bike.builds if build.rider is not None and build.rider.name == name]
@@ -217,4 +236,7 @@ def _without_rider(bike: Bike, name: str) -> Bike:
     lines = [line_key(line) for line in bike.brief.lines if line.rider == name]
     if lines:
         raise AddressError(f"the rider '{name}' cannot be taken out: the brief names {name} in {', '.join(lines)}")
+    tunes = [tune.name for tune in bike.tunes if tune.build.rider is not None and tune.build.rider.name == name]
+    if tunes:
+        raise AddressError(f"the rider '{name}' cannot be taken out: {name} rode the tune {', '.join(tunes)}")
     return replace(bike, riders=tuple(held for held in bike.riders if held != rider))

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from bikewright.model.build import Build
 from bikewright.model.parts import AirChamber, Coil, Damper
 
+STRAIGHT_SIDE_BAR = 5.0
+"""Most for a tubeless tyre on a rim with straight sides. ISO 5775-1 and ETRTO (from memory)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
@@ -144,10 +147,6 @@ def _dials(build: Build) -> Iterator[Refusal]:
                 dial = circuit.replace("high_compression", "high-speed compression")
                 text = f"{clicks} clicks of {dial} are {clicks - total} more than the {total} that the {end} has."
                 yield Refusal(key, f"{text} Count them again.")
-
-
-STRAIGHT_SIDE_BAR = 5.0
-"""Most for a tubeless tyre on a rim with straight sides. ISO 5775-1 and ETRTO (from memory)."""
 
 
 def tyre_limit(build: Build, end: str) -> tuple[float | None, str]:

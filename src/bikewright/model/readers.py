@@ -9,16 +9,16 @@ from collections.abc import Collection, Iterator
 from typing import Any
 
 from bikewright.errors import AddressError, Fault, UnitError
-from bikewright.model.brief import Brief, BriefLine
+from bikewright.model.brief import Brief, BriefLine, key_of, wrong_quantity
 from bikewright.model.damper_table import CIRCUITS, unsound
-from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
+from bikewright.model.faults import UNKNOWN_KEY, made, near, sentence, shown
 from bikewright.model.parts import KINDS, Fork, Part, Shock
 from bikewright.model.places import Path
 from bikewright.model.rider import Rider
 from bikewright.model.stock import Shelf, Stock
 from bikewright.model.text_file import Sheet
 from bikewright.model.values import UNKNOWN
-from bikewright.quantities import CATALOGUE, STATES
+from bikewright.quantities import CATALOGUE
 from bikewright.units import read_quantity
 
 ENOUGH_FAULTS = 1000
@@ -80,7 +80,7 @@ def _part(kind: str, name: str, table: dict[str, Any], coils: Stock, sheet: Shee
             table = {**table, "spring": _coil(table["spring"], coils)}
         except AddressError as error:
             if len(coils.shelf("coil")) == len(sheet.data.get("coil", {})):  # else the coil has faults of its own
-                told = _sentence(str(error))
+                told = sentence(str(error))
                 faults.append(sheet.fault((*path, "spring"), found=shown(table["spring"]), remedy=told))
             return None
     part = made(KINDS[kind], {"name": name, **table}, sheet, path, faults)
@@ -117,10 +117,6 @@ def _coil(text: str, coils: Stock) -> Part | None:
 
 def _length_known(fork: Fork) -> bool:
     return fork.spring is not None and fork.spring.travel_mm is not None
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}{'' if text.endswith(('.', '?')) else '.'}"
 
 
 def read_riders(sheet: Sheet, faults: list[Fault]) -> tuple[Rider, ...]:
@@ -187,7 +183,7 @@ def _brief_line(
         told = 'Name it as in quantity = "head_angle_deg@stated-sag".'
         faults.append(sheet.fault((*path, "quantity"), found=found, allowed="a quantity", remedy=told))
     else:
-        told = _unknown_quantity(quantity)
+        told = wrong_quantity(quantity)
         if told:
             faults.append(sheet.fault((*path, "quantity"), found=shown(quantity), remedy=told))
     faults.extend(_strangers(raw, sheet, path, named))
@@ -196,7 +192,7 @@ def _brief_line(
         told = f"low = {line.low:g} lies above it; exchange the two."
         faults.append(sheet.fault((*path, "high"), found=f"{line.high:g}", remedy=told))
     elif line is not None and isinstance(quantity, str) and _is_empty(line, quantity):
-        decimals = CATALOGUE[_key_of(quantity)].decimals
+        decimals = CATALOGUE[key_of(quantity)].decimals
         told = f"It is told to {10.0**-decimals:g}, so no value can lie between; widen the band to a step of that."
         faults.append(sheet.fault((*path, "high"), found=f"{line.low:g} to {line.high:g}", remedy=told))
     if line is not None and line.low is line.high is line.felt_step is None:
@@ -222,7 +218,7 @@ def _strangers(
 
 def _is_empty(line: BriefLine, address: str) -> bool:
     """Whether no value lies in the band, in the digits in which the quantity is told."""
-    quantity = CATALOGUE.get(_key_of(address))
+    quantity = CATALOGUE.get(key_of(address))
     if quantity is None or line.low is None or line.high is None:
         return False
     places = 10.0**quantity.decimals
@@ -230,25 +226,3 @@ def _is_empty(line: BriefLine, address: str) -> bool:
         return False
     low, high = line.low * places, line.high * places
     return math.isfinite(low) and math.isfinite(high) and math.ceil(low - 1e-6) > math.floor(high + 1e-6)
-
-
-def _key_of(address: str) -> str:
-    return address.partition("@")[0].partition("/")[0]
-
-
-def _unknown_quantity(address: str) -> str:
-    """What is wrong with ``key[@state][/gear]``; empty where nothing is."""
-    key, _, rest = address.partition("@")
-    key, _, gear = key.partition("/")
-    state = rest.partition("/")[0]
-    quantity = CATALOGUE.get(key)
-    if quantity is None:
-        return near(key, CATALOGUE) if len(key) < 60 else "No quantity has a name so long."
-    if quantity.scope in ("travel", "fork"):
-        numbers = [name for name, other in CATALOGUE.items() if other.scope not in ("travel", "fork")]
-        return f"It is a curve; the brief holds one number. {near(key, numbers)}"
-    if "@" in address and state not in STATES:
-        return f"No state is called {shown(state)}. {near(state, STATES)}"
-    if "@" in address and quantity.scope == "build":
-        return f"It is the same in every state; write {key}."
-    return "" if not gear or "@" not in address else "The gear stands last, as in key@state/gear."

@@ -94,6 +94,8 @@ def _base(folder: FilePath, bike: Sheet, seen: list[str]) -> FilePath | None:
     if not isinstance(based_on, str):
         raise ModelFileError(bike.fault(path, found=shown(based_on), allowed=allowed))
     base = FilePath(os.path.normpath(folder / based_on))
+    if _real(base) != _real(folder / based_on):  # a link on the way: ".." leads from where it points to
+        base = FilePath(_real(folder / based_on))
     if _real(base) in seen:
         raise ModelFileError(
             bike.fault(path, found=shown(based_on), remedy="That bike is based on this one, so neither has a start.")
@@ -144,7 +146,8 @@ def _parts_files(folder: FilePath, texts: Mapping[FilePath, str], stopping: list
     found = {path for path in texts if path.parent == inside}
     if _stands(inside):
         try:
-            found |= {path for path in inside.iterdir() if path.suffix == ".toml"}
+            # hidden names are an editor's or a system's own
+            found |= {path for path in inside.iterdir() if path.suffix == ".toml" and not path.name.startswith(".")}
         except OSError as error:
             reason = error.strerror or "it cannot be read"
             stopping.append(Fault(file=str(inside), remedy=f"It should be a folder of TOML files: {reason}."))

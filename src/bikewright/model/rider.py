@@ -1,6 +1,6 @@
-"""Riders, postures and what is carried. Data only, in workshop units."""
+"""Riders and what they carry. Data only, in workshop units."""
 
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field
 
@@ -35,7 +35,3 @@ class Rider:
     foot_ahead_mm: Mm = Field(default=0.0, ge=-60, le=60)
     """Ball of the foot ahead of the pedal axle; positive with the pedal under the midfoot."""
     note: Text = ""
-
-
-Posture = Annotated[Literal["standing", "seated"], Field()]
-"""How the rider is placed when nothing else is said."""

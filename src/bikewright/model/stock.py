@@ -44,6 +44,12 @@ class Stock:
         guess = f" Did you mean {near[0]}?" if near else ""
         raise AddressError(f"no {kind} is called '{name}'.{guess} There are: {', '.join(shelf) or 'none'}.")
 
+    def with_shelf(self, kind: str, parts: tuple[Part, ...]) -> "Stock":
+        """The stock with other parts of one kind."""
+        shelves = {shelf.kind: shelf for shelf in self.shelves}
+        shelves[kind] = Shelf(kind=kind, parts=parts)
+        return Stock(shelves=tuple(shelf for shelf in shelves.values() if shelf.parts))
+
     def coil_of_rate(self, rate_n_per_mm: float) -> Coil:
         """The stock coil with this printed rate.
 
@@ -56,7 +62,7 @@ class Stock:
             (part for part in self.shelf("coil") if isinstance(part, Coil)), key=lambda coil: coil.rate_n_per_mm
         )
         for coil in coils:
-            if abs(coil.rate_n_per_mm / rate_n_per_mm - 1.0) <= SAME_RATE:
+            if abs(coil.rate_n_per_mm - rate_n_per_mm) <= SAME_RATE * coil.rate_n_per_mm:
                 return coil
         nearest = sorted(coils, key=lambda coil: abs(coil.rate_n_per_mm - rate_n_per_mm))[:2]
         steps = " and ".join(

@@ -3,6 +3,7 @@
 A file that cannot be read at all (no TOML, not text, no file) is one fault that says so and where.
 """
 
+import codecs
 import hashlib
 import re
 import stat
@@ -136,10 +137,12 @@ def read_text_file(path: FilePath, text: str | None = None) -> TextFile:
     ModelFileError
         With one fault, if it cannot be read or is not TOML.
     """
-    content = _content(path) if text is None else text.encode()
+    content = _content(path) if text is None else text.encode(errors="surrogatepass")
     shown = str(path)
     if not content.strip():
         _refuse(shown, found="an empty file", remedy=f"Write format = {FORMAT} and the tables, or take the file away.")
+    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        _refuse(shown, found="a text in UTF-16", allowed="UTF-8", remedy="Save the file as UTF-8.")
     if b"\0" in content:
         _refuse(shown, found="a binary file", allowed="TOML text", remedy="Is it another file under this name?")
     try:

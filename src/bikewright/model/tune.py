@@ -12,18 +12,21 @@ that was never measured are offsets from it. The file is optional; each table in
 """
 
 import re
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from bikewright.errors import Fault, ModelError
-from bikewright.model.build import Build, Settings
-from bikewright.model.faults import UNKNOWN_KEY, made, near, shown
+from bikewright.model.build import Build, Settings, remade
+from bikewright.model.faults import UNKNOWN_KEY, made, near, sentence, shown
 from bikewright.model.limits import refusals
 from bikewright.model.parts import Damper
 from bikewright.model.places import Path
 from bikewright.model.readers import named_tables
+from bikewright.model.revision import Sheets
 from bikewright.model.rider import Rider
 from bikewright.model.text_file import Sheet
 from bikewright.model.values import Name, Text, value
+
+V = TypeVar("V")
 
 _KEYS = ("build", "rider", "date", "note", "fork_counted_from", "shock_counted_from", "settings")
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -54,14 +57,14 @@ class _Words:
 
 
 def read_tunes(
-    sheet: Sheet, builds: tuple[Build, ...], riders: tuple[Rider, ...], faults: list[Fault]
+    sheets: Sheets, builds: tuple[Build, ...], riders: tuple[Rider, ...], faults: list[Fault]
 ) -> tuple[BaseTune, ...]:
     """Every tune of ``tunes.toml``.
 
     Parameters
     ----------
-    sheet : Sheet
-        The file.
+    sheets : Sheets
+        What the folder says.
     builds, riders : tuple
         Those that a tune may name.
     faults : list of Fault
@@ -75,9 +78,9 @@ def read_tunes(
     known = {build.name: build for build in builds}
     people = {rider.name: rider for rider in riders}
     tunes = []
-    for name, table in named_tables(sheet, sheet.data, (), faults):
+    for name, table in named_tables(sheets.tunes, sheets.tunes.data, (), faults):
         before = len(faults)
-        tune = _tune(name, table, sheet, known, people, faults)
+        tune = _tune(name, table, sheets, known, people, faults)
         if tune is not None and len(faults) == before:
             tunes.append(tune)
     return tuple(tunes)
@@ -86,42 +89,42 @@ def read_tunes(
 def _tune(
     name: str,
     table: dict[str, Any],
-    sheet: Sheet,
+    sheets: Sheets,
     builds: dict[str, Build],
     riders: dict[str, Rider],
     faults: list[Fault],
 ) -> BaseTune | None:
+    sheet = sheets.tunes
     strangers = [key for key in table if key not in _KEYS]
     faults.extend(sheet.fault((name, key), found=UNKNOWN_KEY, remedy=near(key, _KEYS)) for key in strangers)
     plain: dict[str, Any] = {key: table[key] for key in _Words.__dataclass_fields__ if key in table}
     words = made(_Words, plain, sheet, (name,), faults)
-    build = builds.get(table["build"]) if isinstance(table.get("build"), str) else None
+    build = _named("build", table, name, builds, (sheet, sheets.builds), faults)
     if build is None:
-        found = shown(table["build"]) if "build" in table else "nothing"
-        told = (
-            near(table["build"], builds) if isinstance(table.get("build"), str) else "Name the build it was ridden on."
-        )
-        faults.append(sheet.fault((name, "build"), found=found, allowed="the name of a build", remedy=told))
         return None
     rider = build.rider
-    if "rider" in table:
-        rider = riders.get(table["rider"]) if isinstance(table["rider"], str) else None
-        if rider is None:
-            told = near(table["rider"], riders) if isinstance(table["rider"], str) else ""
-            faults.append(
-                sheet.fault((name, "rider"), found=shown(table["rider"]), allowed="the name of a rider", remedy=told)
-            )
-            return None
-    if rider is None:
-        told = "A tune belongs to somebody: name the rider."
-        faults.append(sheet.fault((name, "rider"), found="nothing", allowed="the name of a rider", remedy=told))
-        return None
-    if words is None:
+    if rider is None or "rider" in table:
+        rider = _named("rider", table, name, riders, (sheet, sheets.riders), faults)
+    if rider is None or words is None:
         return None
     if words.date and not _DATE.fullmatch(words.date):
         faults.append(sheet.fault((name, "date"), found=shown(words.date), allowed="a day, as in 2026-05-30"))
     ridden = _ridden(name, table.get("settings", {}), words, sheet, build.changed(rider=rider), faults)
     return None if ridden is None else BaseTune(name=name, build=ridden, note=words.note, date=words.date)
+
+
+def _named(
+    key: str, table: dict[str, Any], tune: str, known: dict[str, V], sheets: tuple[Sheet, Sheet], faults: list[Fault]
+) -> V | None:
+    """The build or rider that a tune must name; ``sheets`` are that of the tunes and that of what is named."""
+    name, (sheet, described) = table.get(key), sheets
+    if isinstance(name, str) and name in known:
+        return known[name]
+    if not (isinstance(name, str) and name in described.data):  # else it has faults of its own
+        told = near(name, known) if isinstance(name, str) else f"Say on which build and by whom it was ridden: {key}."
+        found = shown(name) if key in table else "nothing"
+        faults.append(sheet.fault((tune, key), found=found, allowed=f"the name of a {key}", remedy=told))
+    return None
 
 
 def _ridden(name: str, raw: Any, words: _Words, sheet: Sheet, build: Build, faults: list[Fault]) -> Build | None:
@@ -138,11 +141,11 @@ def _ridden(name: str, raw: Any, words: _Words, sheet: Sheet, build: Build, faul
     try:
         ridden = build.changed(settings=_counted(settings, raw, words, build))
     except ModelError as error:
-        faults.append(sheet.fault(path, remedy=str(error)))
+        faults.append(sheet.fault(path, remedy=sentence(str(error))))
         return None
     for refusal in refusals(ridden):
         if refusal.text not in told:
-            faults.append(sheet.fault((*path, refusal.address), remedy=refusal.text))
+            faults.append(sheet.fault((*path, *refusal.address.split(".")), remedy=sentence(refusal.text)))
     return ridden
 
 
@@ -173,5 +176,4 @@ def _counted(settings: Settings, raw: dict[str, Any], words: _Words, build: Buil
             if clicks > total:
                 raise ModelError(f"{key} is {clicks}, and this dial has {total} clicks")
             turned[key] = total - clicks
-    held = {field: getattr(settings, field) for field in Settings.__dataclass_fields__}
-    return Settings(**{**held, **turned})
+    return remade(settings, turned)

@@ -6,29 +6,23 @@ version is never written again. Guide: docs/guide/workbench-files.md
 """
 
 import re
-import tomllib
-from collections.abc import Iterator
 from dataclasses import MISSING, replace
 from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-
-from bikewright.errors import AddressError, Fault, ModelError, ModelFileError
-from bikewright.model.build import Build
+from bikewright.errors import AddressError, Fault, ModelFileError
+from bikewright.model.build import Build, sound
 from bikewright.model.digest import digest
-from bikewright.model.faults import near
+from bikewright.model.faults import made, near, shown
 from bikewright.model.locking import locked
 from bikewright.model.saving import save_once
-from bikewright.model.text_file import FORMAT
+from bikewright.model.text_file import FORMAT, Sheet, read_text_file
 from bikewright.model.values import UNKNOWN, Count, Text, value
 
 VERSIONS = "versions"
 """The folder, beside ``bike.toml``."""
-LARGEST = 2_000_000
-"""Bytes of a version; a build of twenty sizes has some 30,000."""
 LONGEST_NAME = 60
 _FILE = re.compile(r"(\d{4,9})-([\w\-]+)\.toml")
 _LOCK = ".lock"
@@ -86,6 +80,8 @@ def keep(
 
     Raises
     ------
+    ModelError
+        If the note is too long, or is no text that a file can hold.
     ModelFileError
         If the folder cannot be written.
     """
@@ -97,16 +93,17 @@ def keep(
                 for label in labels(folder):
                     if _request_of(home / f"{label}.toml") == request:
                         return read_version(folder, label)
-            version = Version(
-                number=max((_number(label) for label in labels(folder)), default=0) + 1,
-                name=plain_name(name),
-                note=note,
-                parent=parent,
-                key=digest(build),
-                kept=datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S"),
-                request=request,
-                build=build,
-            )
+            fields = {
+                "number": max((_number(label) for label in labels(folder)), default=0) + 1,
+                "name": plain_name(name),
+                "note": note,
+                "parent": parent,
+                "key": digest(build),
+                "kept": datetime.now(UTC).strftime("%Y-%m-%d %H:%M:%S"),
+                "request": request,
+                "build": build,
+            }
+            version = sound(Version, fields)
             version, text = written_out(version)
             save_once(home / f"{version.label}.toml", text.encode())
     except OSError as error:
@@ -144,7 +141,7 @@ def read_version(folder: str | Path, label: str) -> Version:
     """
     known = labels(folder)
     if label not in known and label.isdecimal():
-        label = next((one for one in known if _number(one) == int(label)), label)
+        label = next((one for one in known if str(_number(one)) == label.lstrip("0")), label)
     if label not in known:
         raise AddressError(f"no version is called '{label}'. {near(label, known)}")
     path = Path(folder) / VERSIONS / f"{label}.toml"
@@ -204,51 +201,29 @@ def _number(label: str) -> int:
 
 def _request_of(path: Path) -> str:
     try:
-        return str(_parsed(path)[1].get("version", {}).get("request", ""))
+        head = read_text_file(path).data.get("version")
     except ModelFileError:
         return ""
-
-
-def _parsed(path: Path) -> tuple[str, dict[str, Any]]:
-    """The text of a version's file and what it says."""
-    try:
-        if path.stat().st_size > LARGEST:
-            raise ModelFileError(Fault(file=str(path), found="more than 2 MB", remedy="This is no kept version."))
-        text = path.read_bytes().decode()
-        return text, tomllib.loads(text)
-    except OSError as error:
-        told = f"It cannot be read: {error.strerror or error}."
-        raise ModelFileError(Fault(file=str(path), remedy=told)) from None
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError) as error:
-        told = f"It is no kept version ({error}). Take it out of the folder."
-        raise ModelFileError(Fault(file=str(path), remedy=told)) from None
+    return str(head.get("request", "")) if isinstance(head, dict) else ""
 
 
 def _read(path: Path) -> Version:
-    text, data = _parsed(path)
-    if data.get("format") != FORMAT:
-        found = repr(data.get("format"))
+    file = read_text_file(path)
+    sheet, faults = Sheet(file.shown, file.data, (file,)), list[Fault]()
+    if file.data.get("format") != FORMAT:
         told = "Bring the program up to date, or take the file out of the folder."
-        raise ModelFileError(Fault(file=str(path), key="format", found=found, allowed=str(FORMAT), remedy=told))
-    head, build = data.get("version"), data.get("build")
-    if not isinstance(head, dict) or not isinstance(build, dict):
+        found = shown(file.data["format"]) if "format" in file.data else "nothing"
+        raise ModelFileError(sheet.fault(("format",), found=found, allowed=str(FORMAT), remedy=told))
+    head, tables = file.data.get("version"), file.data.get("build")
+    if not isinstance(head, dict) or not isinstance(tables, dict):
         told = "A kept version has the tables [version] and [build]. Take the file out of the folder."
-        raise ModelFileError(Fault(file=str(path), remedy=told))
-    try:
-        version = Version(**{**head, "build": build})
-    except (ValidationError, ModelError, TypeError) as error:
-        raise ModelFileError(*_faults(path, error)) from None
-    _, mark, build_text = text.partition("\n[build]\n")
-    if sha256((mark[1:] + build_text).encode()).hexdigest() != version.content:
+        raise ModelFileError(sheet.fault((), remedy=told))
+    build = made(Build, tables, sheet, ("build",), faults)
+    version = None if build is None else made(Version, {**head, "build": build}, sheet, ("version",), faults)
+    if version is None:
+        raise ModelFileError(*faults)
+    _, mark, written = file.text.replace("\r\n", "\n").partition("\n[build]\n")  # as version control may lay it down
+    if sha256((mark[1:] + written).encode()).hexdigest() != version.content:
         told = "It was changed after it was kept. Restore it, or take it out of the folder."
-        raise ModelFileError(Fault(file=str(path), key="version.content", found=version.content, remedy=told))
+        raise ModelFileError(sheet.fault(("version", "content"), found=version.content, remedy=told))
     return version
-
-
-def _faults(path: Path, error: Exception) -> Iterator[Fault]:
-    if not isinstance(error, ValidationError):
-        yield Fault(file=str(path), remedy=str(error))
-        return
-    for fault in error.errors()[:20]:
-        key = ".".join(str(step) for step in fault["loc"])
-        yield Fault(file=str(path), key=key, found=repr(fault["input"])[:80], remedy=f"{fault['msg']}.")

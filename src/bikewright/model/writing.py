@@ -5,21 +5,22 @@ read and checked first, so a change that cannot be meant leaves every file as it
 whole (`bikewright.model.saving`); several files are replaced one after the other.
 """
 
-import re
+import math
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
 from bikewright.errors import AddressError, Fault, ModelFileError
-from bikewright.model.addresses import BUILD_ROOTS, FRAME_ROOTS, Change, read_change, read_scalar, stepped
-from bikewright.model.brief import BriefLine
+from bikewright.model.addresses import BUILD_ROOTS, Change, read_change, read_value, stepped
+from bikewright.model.brief import Brief, line_key, read_line_key, said_line_key
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near, shown
 from bikewright.model.files import Bike, read_bike
+from bikewright.model.frame import Frame
 from bikewright.model.parts import KINDS, SLOTS
 from bikewright.model.revision import BIKE, BRIEF, BUILDS, PARTS, RIDERS, TUNES, Sheets, read_sheets
 from bikewright.model.saving import save_whole
@@ -34,8 +35,7 @@ Keys = tuple[Any, ...]
 REMOVED: Final = object()
 """In place of a value: what stands at the address is to be taken out of its file."""
 
-_GEAR = re.compile(r"\d+x\d+")
-_FRAME_KEYS = ("name", "maker", "revision", "reason", "based_on", *FRAME_ROOTS)
+_FRAME_KEYS = tuple(Frame.__dataclass_fields__)
 
 
 def write_changes(
@@ -77,9 +77,7 @@ def write_changes(
     before = read_bike(home)
     sheets = read_sheets(home, {}, [])
     edits: dict[Path, list[tuple[Keys, Any]]] = {}
-    for given in changes:
-        change = read_change(given) if isinstance(given, str) else Change(given[0], "=", "")
-        value = change.text if isinstance(given, str) else given[1]
+    for change, value in _with_new_lines(changes, before.brief):
         path, keys, sheet = _home_of(home, change.address, build, before, sheets, whole=value is REMOVED)
         if value is REMOVED:
             _refuse_inherited(home, change.address, keys, sheet)
@@ -91,6 +89,20 @@ def write_changes(
     for path, text in texts.items():
         save_text(path, text)
     return tuple(texts)
+
+
+def _with_new_lines(changes: Iterable[str | tuple[str, Any]], brief: Brief) -> Iterator[tuple[Change, Any]]:
+    """Each change with its value; before the first of a new line of the brief, what the line is called."""
+    known = {line_key(line) for line in brief.lines}
+    for given in changes:
+        change = read_change(given) if isinstance(given, str) else Change(given[0], "=", "")
+        value = change.text if isinstance(given, str) else given[1]
+        root, *inside = change.address.split(".")
+        if root == "brief" and len(inside) == 2 and inside[0] not in known and value is not REMOVED:
+            known.add(inside[0])
+            named = zip(("quantity", "size", "rider"), read_line_key(inside[0]), strict=True)
+            yield from ((Change(f"brief.{inside[0]}.{field}", "=", ""), text) for field, text in named if text)
+        yield change, value
 
 
 def save_text(path: Path, text: str) -> None:
@@ -145,24 +157,6 @@ def _home_of(
     raise AddressError(f"'{address}' names nothing that can be written. {near(root, known)}")
 
 
-def line_key(line: BriefLine) -> str:
-    """What a line of the brief is called: its quantity, and its size and rider where it has them."""
-    return _line_key(line.name, line.size, line.rider)
-
-
-def read_line_key(key: str) -> tuple[str, str, str]:
-    """Quantity, size and rider of a line's key; a gear, as ``32x51``, belongs to the quantity."""
-    name, *rest = key.split("/")
-    if rest and _GEAR.fullmatch(rest[0]):
-        name = f"{name}/{rest.pop(0)}"
-    size, rider, *_ = (*rest, "", "")
-    return name, size, rider
-
-
-def _line_key(name: str, size: str, rider: str) -> str:
-    return f"{name}/{size}/{rider}".rstrip("/")
-
-
 def _line_of(folder: Path, steps: Keys, brief: Sheet) -> Keys:
     """Keys of a field of a line of the brief; a line that is missing is to be added at the end."""
     key = steps[1]
@@ -171,7 +165,7 @@ def _line_of(folder: Path, steps: Keys, brief: Sheet) -> Keys:
             f"'{'.'.join(steps)}': the brief is that of the earlier revision; copy brief.toml here first"
         )
     lines = brief.data.setdefault("line", [])
-    found = [_line_key(line.get("quantity", ""), line.get("size", ""), line.get("rider", "")) for line in lines]
+    found = [said_line_key(line.get("quantity", ""), line.get("size", ""), line.get("rider", "")) for line in lines]
     if key not in found and len(steps) == 2:
         raise AddressError(f"'{'.'.join(steps)}' is not there, so it cannot be taken out")
     if key not in found:
@@ -251,11 +245,13 @@ def _as_written(change: Change, value: Any, old: Any) -> Any:
     if change.operator != "=":
         value = stepped(change, old)
     elif isinstance(value, str):
-        value = read_scalar(value)
+        value = read_value(change.address, value)
     if value is None:
         return UNKNOWN
     if isinstance(value, bool) or not isinstance(value, int | float):
         return value
+    if not math.isfinite(value):
+        raise AddressError(f"{change.address}: found {value}; allowed: a number with an end")
     if isinstance(old, str) and suffix is not None and old != UNKNOWN:
         return written(value, suffix, old)
     return int(value) if float(value).is_integer() and not isinstance(old, float) else value
@@ -276,7 +272,7 @@ def _edited(path: Path, edits: list[tuple[Keys, Any]], bike: Bike | None) -> str
         else:
             _set_plain(wanted, keys, value)
             changed = _set_written(path, changed, keys, value)
-    if "\r\n" in text:
+    if 0 < text.count("\n") == text.count("\r\n"):  # where both stand, each line keeps its own
         changed = changed.replace("\r\n", "\n").replace("\n", "\r\n")
     if not _says(changed, wanted, exactly=all(value is not REMOVED for _, value in edits)):
         # the editing library has lost something: better no change than that

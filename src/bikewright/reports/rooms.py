@@ -10,7 +10,7 @@ Left out            Layout and colour: the page's own.
 from collections.abc import Sequence
 from typing import Any
 
-from bikewright.model.writing import line_key
+from bikewright.model.brief import line_key
 from bikewright.quantities import Quantity
 from bikewright.reports.numbers import number_text, unit_text
 from bikewright.reports.screen import comparison_data, curve_points, pose_data

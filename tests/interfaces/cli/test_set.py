@@ -28,6 +28,16 @@ def test_a_setting_goes_into_the_named_build(bike):
     assert "settings.sag_rear_pct = 33" in (bike / "builds.toml").read_text()
 
 
+def test_a_build_is_copied_and_changed_in_one_command(bike):
+    told = ask("set", bike, "copy builds.race to trail", "builds.trail.settings.sag_rear_pct=29", "remove builds.mid")
+
+    assert told.code == 0
+    assert "[trail]" in (bike / "builds.toml").read_text()
+    assert "[mid]" not in (bike / "builds.toml").read_text()
+    shown = ask("show", bike, "--build", "trail", "--with", "copy sizes.S to XS", "--with", "size=XS")
+    assert "size XS, trail-changed" in shown.out
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [

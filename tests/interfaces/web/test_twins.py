@@ -8,9 +8,9 @@ import jsonschema
 import pytest
 
 from bikewright.model.addresses import apply, read_change, with_value
+from bikewright.model.brief import line_key
 from bikewright.model.files import read_bike
 from bikewright.model.versions import keep
-from bikewright.model.writing import line_key
 from bikewright.studies.check import brief_rows
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.setup import setup_for

@@ -9,8 +9,8 @@ import click
 
 from bikewright.errors import BikewrightError, NotKnown
 from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
-from bikewright.model.addresses import apply, read_change
 from bikewright.model.build import Build
+from bikewright.model.drafting import tried
 from bikewright.model.files import Bike, read_bike
 from bikewright.model.limits import refusals
 from bikewright.quantities import STATES
@@ -68,9 +68,7 @@ def named_build(bike: Bike, name: str) -> Build:
 def changed_build(bike: Bike, build: Build, size: str, changes: Iterable[str]) -> Build:
     """A build with a size and changes applied, in the order given; changes show in its name."""
     changes = list(changes)
-    asked = ([f"size={size}"] if size else []) + changes
-    for text in asked:
-        build = apply(build, read_change(text), bike.stock, bike.riders)
+    build = tried(bike, build, ([f"size={size}"] if size else []) + changes)
     return build.changed(name=f"{build.name}-changed") if changes else build
 
 

@@ -8,8 +8,9 @@ from pathlib import Path
 import click
 
 from bikewright.errors import AddressError, UnitError
-from bikewright.model.addresses import apply, read_change, read_scalar
+from bikewright.model.addresses import read_scalar
 from bikewright.model.build import Build
+from bikewright.model.drafting import tried
 from bikewright.model.files import Bike
 from bikewright.model.people_file import read_people
 from bikewright.model.rider import Rider
@@ -58,13 +59,7 @@ def builds_by_size(bike: Bike, build: Build, asked: Iterable[str]) -> list[Build
     for text in asked:
         size, change = split(text, ":", "SIZE:ADDRESS=VALUE, as in S:seatpost=dropper-125")
         changes.setdefault(size, []).append(change)
-    return named_builds(build, {size: partial(_changed, bike=bike, texts=texts) for size, texts in changes.items()})
-
-
-def _changed(build: Build, bike: Bike, texts: list[str]) -> Build:
-    for text in texts:
-        build = apply(build, read_change(text), bike.stock, bike.riders)
-    return build
+    return named_builds(build, {size: partial(tried, bike, texts=texts) for size, texts in changes.items()})
 
 
 def own_riders(bike: Bike, asked: Iterable[str]) -> dict[str, Rider]:

@@ -14,7 +14,7 @@ from typing import Any
 
 from bikewright.errors import AddressError, BikewrightError, EnvironmentFault, Fault, ModelFileError
 from bikewright.interfaces.web.views import Looking
-from bikewright.model.addresses import with_value
+from bikewright.model.addresses import read_scalar, with_value
 from bikewright.model.back_to_files import changes_for_files
 from bikewright.model.build import Build
 from bikewright.model.drafting import Edit, made, read_edit, tried, value_in, value_text, with_version
@@ -68,8 +68,7 @@ class Desk:
         name = view.build or self.bike.builds[0].name
         after = self.bike.build(name)
         before = self._pinned.get(name, after)
-        for text in changes:
-            after = tried(self.bike, after, text)
+        after = tried(self.bike, after, changes)
         # A build that has the size already stays the same object, on which what was worked out for it is remembered.
         if view.size and after.size != view.size:
             after = with_value(after, "size", _size(after, view.size))
@@ -306,7 +305,8 @@ class Desk:
                 shown = value_text(value_in(self.bike, build, address))
             except BikewrightError:
                 continue
-            if edit.was and disk not in ("", edit.was, shown):
+            # as numbers, since an older journal says 32.0 for 32
+            if edit.was and disk and read_scalar(disk) not in (read_scalar(edit.was), read_scalar(shown)):
                 found.append({"build": build, "address": address, "disk": disk, "screen": shown, "was": edit.was})
         return found
 
