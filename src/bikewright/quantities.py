@@ -313,7 +313,7 @@ _ROWS = (
     _state("com_ahead_mm", "centre of mass ahead of bottom bracket", "mm", 0,
            "Centre of mass of rider and bike ahead of the bottom bracket, along the ground.", "rest", "rest"),
     _state("fork_side_n", "side load on the fork", "n", 0,
-           "Force across the fork at its axle, positive backwards.", "rest", "rest"),
+           "Force of the ground across the fork, positive forward: load bends it forward, braking backward.", "rest", "rest"),
     _state("front_tyre_drop_mm", "front tyre drop", "mm", 1,
            "How much lower the front axle stands on its loaded tyre.", "rest", "tyre"),
     _state("rear_tyre_drop_mm", "rear tyre drop", "mm", 1,

@@ -286,6 +286,17 @@ def test_fork_carries_along_and_across(front_share):
     assert found.fork_side == pytest.approx(load * math.cos(angle) - push * math.sin(angle), rel=1e-12)
 
 
+def test_a_standing_load_bends_the_fork_forward_and_a_hard_brake_backward():
+    """The sign of the side load, by the vector of the ground's force and the way square to the axis, forward."""
+    made = bike("A", "brake", front_mass=0.0)
+    for pull, way in ((Pull(), 1.0), (braking(0.5, 1.0), -1.0)):
+        found = made.settle(pull)
+        angle = found.head_angle
+        ahead = math.sin(angle), math.cos(angle)
+        assert found.fork_side == pytest.approx(found.front_push * ahead[0] + found.front_load * ahead[1], rel=1e-12)
+        assert way * found.fork_side > 0.0
+
+
 def test_fork_does_not_carry_its_lowers():
     made = bike("A", front_mass=4.3)
     found = made.settle()
