@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import OutsideValidity, SolverDidNotSettle
 from bikewright.physics.body import Body
 from bikewright.physics.figure import (
     Arms,
@@ -32,6 +32,7 @@ from bikewright.physics.figure import (
 )
 from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.kernels.figure import AHEAD, BEHIND, centre_on_arc
+from bikewright.physics.kernels.linkage_group import OK
 from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 from bikewright.physics.plane import Point
 from bikewright.units import DEG, MM
@@ -140,6 +141,8 @@ def standing(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabi
     ------
     OutsideValidity
         If the rider cannot reach pedals or grips so: says by how many millimetres, and what to change.
+    SolverDidNotSettle
+        If the search for the balance does not close.
 
     Notes
     -----
@@ -474,6 +477,11 @@ class _Arc:
                 f"mass stays {(self.target - com[0]) / MM:.1f} mm behind its balance; ask for less load on the hands, "
                 "or bend the knees more"
             )
+        if status != OK:
+            raise SolverDidNotSettle(
+                f"the balance of a standing rider of {self.stick.body.stature / MM:.0f} mm was not found: with the hips "
+                f"{angle / DEG:.3f}° round the ankles the centre of mass is {(com[0] - self.target) / MM:.3g} mm from it"
+            )
         return angle, com
 
     def _too_far(self) -> OutsideValidity:
@@ -574,6 +582,11 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     float
         The argument, to about ten times rounding. [unit of the argument]
 
+    Raises
+    ------
+    SolverDidNotSettle
+        If the bracket does not close.
+
     Notes
     -----
     False position; the value at an end that stays is halved (Illinois), so that both ends close in.
@@ -581,10 +594,12 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     (a, fa), (b, fb) = low, high
     for _ in range(STEPS_MAX):
         if fa == fb:
-            break
+            return b
         c = b - fb * (b - a) / (fb - fa)
         fc = function(c)
         if abs(fc) < NOUGHT or abs(c - b) < AS_NEAR:
             return c
         a, fa, b, fb = narrowed(a, fa, b, fb, c, fc)
-    return b
+    raise SolverDidNotSettle(
+        f"no zero was found between {min(a, b):.9g} and {max(a, b):.9g} in {STEPS_MAX} steps: it jumps there"
+    )
