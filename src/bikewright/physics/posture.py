@@ -479,8 +479,8 @@ class _Arc:
             )
         if status != OK:
             raise SolverDidNotSettle(
-                f"the balance of a standing rider of {self.stick.body.stature / MM:.0f} mm was not found: with the hips "
-                f"{angle / DEG:.3f}° round the ankles the centre of mass is {(com[0] - self.target) / MM:.3g} mm from it"
+                f"the balance of a standing rider of {self.stick.body.stature / MM:.0f} mm was not found: with hips "
+                f"{angle / DEG:.3f}° round the ankles the centre of mass is {(com[0] - self.target) / MM:.3g} mm off"
             )
         return angle, com
 

@@ -277,8 +277,8 @@ class Balance:
     fork_force: float
     """Axial force that the fork has to carry [N]."""
     fork_side: float
-    """Force of wheel and ground on the lowers across the steering axis, positive forward: the load bends a fork forward,
-    the brake backward [N]."""
+    """Force of wheel and ground across the fork, positive forward: the load bends it forward, the brake backward
+    [N]."""
     shock_force: float
     """That the shock has to carry [N]."""
 
