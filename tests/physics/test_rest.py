@@ -347,6 +347,23 @@ def test_a_wheel_that_lifts_only_on_the_way_is_no_refusal():
     assert found.rear_load > 0.0 and found.fork_travel < 0.150
 
 
+@pytest.mark.parametrize(("end", "name"), [(0, "rear"), (1, "front")])
+def test_a_tyre_that_would_reach_its_rim_is_refused_by_name(end, name):
+    """The tyre gives by load over rate; the last millimetre decides. One so soft that no axle would be left above the
+    ground is told in the same words."""
+    made = bike("A")
+    soft = list(made.tyres)
+    soft[end] = TyreSpring(radius=0.370, rate=12e3)
+    gives = getattr(made.but(tyres=tuple(soft)).settle(), f"{name}_drop")
+    assert gives > 0.030
+    soft[end] = TyreSpring(radius=0.370, rate=12e3, room=gives + 1e-6)
+    assert getattr(made.but(tyres=tuple(soft)).settle(), f"{name}_drop") == pytest.approx(gives, abs=1e-12)
+    for rate, room in ((12e3, gives - 1e-6), (0.5e3, 0.05)):
+        soft[end] = TyreSpring(radius=0.370, rate=rate, room=room)
+        with pytest.raises(OutsideValidity, match=f"the {name} tyre is pressed to its rim.*more pressure"):
+            made.but(tyres=tuple(soft)).settle()
+
+
 def answers(made, pull):
     try:
         made.settle(pull)

@@ -279,9 +279,10 @@ def _breaks(people: People, edges: Sequence[_Edge]) -> list[float]:
     """
     low, high = (people.stature + sign * REACH * people.stature_deviation for sign in (-1.0, 1.0))
     tight = people.spread < NARROW * people.inseam_deviation
+    least, most = people.inseam_at(low), people.inseam_at(high)
     crowd = [
-        _Edge(*((x, people.inseam_at(x) + step * people.spread) for x in (low, high)), -1)
-        for step in (PASSED if tight else ())
+        _Edge((low, least + off), (high, most + off), -1)
+        for off in (step * people.spread for step in (PASSED if tight else ()))
     ]
     found = {low, high, *(x for edge in edges for x in (edge.left[0], edge.right[0]))}
     for one, other in chain(combinations(edges, 2), product(edges, crowd)):
