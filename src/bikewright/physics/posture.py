@@ -203,7 +203,7 @@ class ComByUp:
         Raises
         ------
         OutsideValidity
-            As `standing_com` and `seated_com` do.
+            As `standing` and `seated` do, but for the limits of the elbows.
         """
         turned, habit = self.stick.turned(up), self.habit
         com = _Arc(turned, habit).balanced()[1] if isinstance(habit, StandingHabit) else _sat(turned, habit)[2]
@@ -259,8 +259,8 @@ def com_by_up(body: Body, contacts: Contacts, habit: StandingHabit | SeatedHabit
     Returns
     -------
     callable
-        From a unit vector against gravity to the centre of mass, both in the axes of the contacts; raises as
-        `standing_com` and `seated_com` do. [-, m]
+        From a unit vector against gravity to the centre of mass, both in the axes of the contacts; raises as `standing`
+        and `seated` do, but for the limits of the elbows. [-, m]
     """
     return ComByUp(figure(body, contacts, habit.arms, habit.feet), habit)
 
@@ -336,27 +336,6 @@ def _seated(stick: Figure, habit: SeatedHabit) -> Posture:
     knees = [stick.knee(hip, pedal) for pedal in pedals]
     poses = stick.poses(hip, upper, knees, pedals, [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)])
     return _posture("seated", stick, hip, upper, com, poses, knees_range)
-
-
-def seated_com(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -> Point:
-    """Centre of mass of `seated` alone, for callers who pose a rider many times on the way to rest.
-
-    Parameters
-    ----------
-    body, contacts, habit : Body, Contacts, SeatedHabit
-        As for `seated`. [m, kg, rad]
-
-    Returns
-    -------
-    tuple of float
-        The mean over a turn of the cranks, in the axes of the contacts. [m]
-
-    Raises
-    ------
-    OutsideValidity
-        If there is no saddle, or the rider cannot reach pedals or grips; the limits of the elbows are left to `seated`.
-    """
-    return com_by_up(body, contacts, habit)(contacts.up)
 
 
 def _pedals(crank: float) -> list[Point]:
