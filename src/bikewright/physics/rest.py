@@ -581,5 +581,6 @@ def _rest(
     )
     if not (found.front_load >= 0.0 and found.rear_load >= 0.0):
         _refuse_lifted(found)
+        raise SolverDidNotSettle("the wheel loads at rest are no numbers: a mass, its place or the pull on it is none")
     _refuse_pressed_flat(tyres, drops)
     return found
