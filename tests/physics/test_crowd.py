@@ -1,13 +1,14 @@
 """Shares of people inside regions, against SciPy's multivariate normal distribution and against sums by hand."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bikewright.errors import OutsideValidity
-from bikewright.physics.crowd import FEWEST, People, is_inside, measured, share_inside, surveyed
+from bikewright.physics.crowd import ALIGNED, FEWEST, People, is_inside, measured, share_inside, surveyed
 
 
 def share_in_any(people, regions):
@@ -124,6 +125,28 @@ def test_a_sample_has_its_own_spread():
     assert people.inseam == pytest.approx(0.85)
     assert people.correlation == pytest.approx(0.0, abs=1e-12)
     assert people.stature_deviation == pytest.approx(0.05 * math.sqrt(40 / 39))
+
+
+@pytest.mark.parametrize("correlation", [0.979, 0.99, 0.9999, ALIGNED])
+def test_people_who_lie_on_one_line_are_summed_as_well(correlation):
+    """A band of inseam that leans as the line of regression does: what is inside is a share of the spread alone, all of
+    it for people on the line itself. A second band across it holds those of one range of stature."""
+    people = replace(MEN, correlation=correlation)
+    ends = (1.2, people.inseam_at(1.2)), (2.3, people.inseam_at(2.3))
+    wide = 0.7 * people.spread
+    band = (*((x, z - wide) for x, z in ends), *((x, z + wide) for x, z in reversed(ends)))
+    assert share_in_any(people, [band]) == pytest.approx(math.erf(0.7 / math.sqrt(2.0)), abs=1e-9)
+
+    level = box((LOW, HIGH), (MEN.inseam - 0.02, MEN.inseam + 0.03))
+    within = [0.5 * (1.0 + math.erf(off / MEN.inseam_deviation / math.sqrt(2.0))) for off in (-0.02, 0.03)]
+    assert share_in_any(people, [level]) == pytest.approx(within[1] - within[0], abs=1e-7)
+
+
+def test_a_measured_list_on_a_falling_line_is_still_a_population():
+    people = measured([(1.6 + 0.01 * k, 0.9 - 0.004 * k) for k in range(40)])
+
+    assert people.correlation == -ALIGNED
+    assert share_in_any(people, [box((LOW, HIGH), (LOW, people.inseam))]) == pytest.approx(0.5, abs=1e-7)
 
 
 def test_too_few_people_are_refused():

@@ -100,6 +100,12 @@ def test_a_coefficient_that_the_dial_has_not_is_refused_by_how_much():
         click_for(DIAL, 0.5 * SOFT.equivalent(0.15), 0.15)
 
 
+def test_a_dial_that_is_firmest_somewhere_on_its_way_is_held_against_its_firmest_click():
+    humped = Dial(DIAL.total, (0, 5, DIAL.total), (mixed(FIRM, SOFT, 0.3), FIRM, SOFT))
+    with pytest.raises(OutsideValidity, match="with 5 clicks from closed, 20 % too little"):
+        click_for(humped, 1.2 * FIRM.equivalent(0.15), 0.15)
+
+
 @pytest.mark.parametrize(("click", "over"), [(-2, 2), (17, 3)])
 def test_a_click_that_the_dial_has_not_is_refused_by_how_much(click, over):
     with pytest.raises(OutsideValidity, match=f"{over} outside"):

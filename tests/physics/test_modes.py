@@ -144,3 +144,13 @@ def test_more_than_critical_damping_does_not_swing():
 def test_what_does_not_swing_is_refused(mass, rate):
     with pytest.raises(OutsideValidity, match="does not swing"):
         end_mode(mass, Spring(rate=rate, tyre=HARD))
+
+
+def test_a_suspension_that_gives_way_is_not_hidden_by_its_tyre():
+    """In series with 100 N/mm, -300 N/mm look like 150 N/mm."""
+    falling = Spring(rate=-300e3, tyre=100e3)
+    assert falling.ride_rate == pytest.approx(150e3)
+    with pytest.raises(OutsideValidity, match=r"-3e\+05 and 1e\+05 N/m .* does not swing"):
+        end_mode(50.0, falling)
+    with pytest.raises(OutsideValidity, match="does not swing"):
+        two_modes(90.0, 20.0, Spring(rate=8e3, tyre=100e3), falling, 0.7, 0.5)

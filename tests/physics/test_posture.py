@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import OutsideValidity, SolverDidNotSettle
 from bikewright.physics.body import rider_body
 from bikewright.physics.figure import LEFT, RIGHT, Arms, Contacts, Feet, angle_between, corner, figure, third_side
 from bikewright.physics.plane import rotate
@@ -77,6 +77,11 @@ def test_the_root_is_found_to_rounding(where, power):
     found = root(lambda x: x**power - where**power, (0.0, -(where**power)), (1.0, 1.0 - where**power))
 
     assert found == pytest.approx(where, abs=5e-13)
+
+
+def test_a_function_that_jumps_over_nought_has_no_root():
+    with pytest.raises(SolverDidNotSettle, match=r"no zero was found between 0\.\d+ and 0\.3\d* in 100 steps"):
+        root(lambda x: -1e-3 if x < 0.3 else 1e3, (0.0, -1e-3), (1.0, 1e3))
 
 
 # Standing.

@@ -286,6 +286,17 @@ def test_fork_carries_along_and_across(front_share):
     assert found.fork_side == pytest.approx(load * math.cos(angle) - push * math.sin(angle), rel=1e-12)
 
 
+def test_a_standing_load_bends_the_fork_forward_and_a_hard_brake_backward():
+    """The sign of the side load, by the vector of the ground's force and the way square to the axis, forward."""
+    made = bike("A", "brake", front_mass=0.0)
+    for pull, way in ((Pull(), 1.0), (braking(0.5, 1.0), -1.0)):
+        found = made.settle(pull)
+        angle = found.head_angle
+        ahead = math.sin(angle), math.cos(angle)
+        assert found.fork_side == pytest.approx(found.front_push * ahead[0] + found.front_load * ahead[1], rel=1e-12)
+        assert way * found.fork_side > 0.0
+
+
 def test_fork_does_not_carry_its_lowers():
     made = bike("A", front_mass=4.3)
     found = made.settle()
@@ -334,6 +345,29 @@ def test_a_wheel_that_lifts_only_on_the_way_is_no_refusal():
         made.but(front=front_end(spring=None)).settle(pull, start=dived)
     found = made.settle(pull, start=dived)
     assert found.rear_load > 0.0 and found.fork_travel < 0.150
+
+
+@pytest.mark.parametrize(("end", "name"), [(0, "rear"), (1, "front")])
+def test_a_tyre_that_would_reach_its_rim_is_refused_by_name(end, name):
+    """The tyre gives by load over rate; the last millimetre decides. One so soft that no axle would be left above the
+    ground is told in the same words."""
+    made = bike("A")
+    soft = list(made.tyres)
+    soft[end] = TyreSpring(radius=0.370, rate=12e3)
+    gives = getattr(made.but(tyres=tuple(soft)).settle(), f"{name}_drop")
+    assert gives > 0.030
+    soft[end] = TyreSpring(radius=0.370, rate=12e3, room=gives + 1e-6)
+    assert getattr(made.but(tyres=tuple(soft)).settle(), f"{name}_drop") == pytest.approx(gives, abs=1e-12)
+    for rate, room in ((12e3, gives - 1e-6), (0.5e3, 0.05)):
+        soft[end] = TyreSpring(radius=0.370, rate=rate, room=room)
+        with pytest.raises(OutsideValidity, match=f"the {name} tyre is pressed to its rim.*more pressure"):
+            made.but(tyres=tuple(soft)).settle()
+
+
+@pytest.mark.parametrize("made", [bike("A"), hardtail(spring=None, travel=0.0)], ids=["sprung", "rigid"])
+def test_a_pull_that_is_no_number_gives_no_answer(made):
+    with pytest.raises(SolverDidNotSettle, match="no number|was not found"):
+        made.settle(Pull(x=math.nan))
 
 
 def answers(made, pull):

@@ -12,7 +12,7 @@ Theory              docs/theory/crowd.md
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import chain, combinations, pairwise, product
 
 import numpy as np
 import numpy.typing as npt
@@ -27,10 +27,17 @@ FEWEST = 30
 """People that a mean and a spread are taken of at least: with fewer, a share of one half is uncertain by more than
 18 points (two standard errors; common practice)."""
 
+ALIGNED = 1.0 - 1e-9
+"""Correlation of people who all lie on one line, which rounding must not take past 1 [-]."""
 REACH = 8.0
 """Deviations of the stature either way that are summed; less than 1e-14 lies beyond [-]."""
 WIDEST = 0.5
 """Widest stretch summed at once, in deviations of the stature [-]."""
+NARROW = 0.2
+"""Spread about the line of regression, over the inseam's own, below which an edge passes the people of one stature
+faster than the points of a stretch can follow [-]."""
+PASSED = (-8.0, -4.0, -2.0, 0.0, 2.0, 4.0, 8.0)
+"""Places in such a spread, in deviations, at which a stretch is cut then [-]."""
 _AT, _WEIGHT = (np.asarray(values) for values in np.polynomial.legendre.leggauss(8))
 
 _erf = np.frompyfunc(math.erf, 1, 1)
@@ -112,6 +119,11 @@ class People:
             for turn in turns
         )
 
+    @property
+    def spread(self) -> float:
+        """Standard deviation of the inseam of people of one stature [m]."""
+        return self.inseam_deviation * math.sqrt(1.0 - self.correlation**2)
+
     def _steps(self, stature: float) -> float:
         return (stature - self.stature) / self.stature_deviation
 
@@ -172,7 +184,7 @@ def measured(people: Sequence[Point]) -> People:
         stature_deviation=float(deviation[0]),
         inseam=float(mean[1]),
         inseam_deviation=float(deviation[1]),
-        correlation=min(correlation, 1.0 - 1e-9),
+        correlation=math.copysign(min(abs(correlation), ALIGNED), correlation),
     )
 
 
@@ -261,10 +273,19 @@ def _edges(region: Sequence[Point], number: int = 0) -> list[_Edge]:
 
 
 def _breaks(people: People, edges: Sequence[_Edge]) -> list[float]:
-    """Statures between which every edge is straight and none crosses another; none further apart than `WIDEST`."""
+    """Statures between which every edge is straight and none crosses another; none further apart than `WIDEST`.
+
+    Where the inseam is all but told by the stature, the edges are cut where the people of one stature lie, too.
+    """
     low, high = (people.stature + sign * REACH * people.stature_deviation for sign in (-1.0, 1.0))
+    tight = people.spread < NARROW * people.inseam_deviation
+    least, most = people.inseam_at(low), people.inseam_at(high)
+    crowd = [
+        _Edge((low, least + off), (high, most + off), -1)
+        for off in (step * people.spread for step in (PASSED if tight else ()))
+    ]
     found = {low, high, *(x for edge in edges for x in (edge.left[0], edge.right[0]))}
-    for one, other in combinations(edges, 2):
+    for one, other in chain(combinations(edges, 2), product(edges, crowd)):
         left, right = max(one.left[0], other.left[0]), min(one.right[0], other.right[0])
         if left < right:
             first, last = one.at(left) - other.at(left), one.at(right) - other.at(right)
@@ -297,6 +318,5 @@ def _below(people: People, statures: Floats, edge: Callable[[Floats], Floats]) -
     """Share of the people of each stature whose inseam is below an edge."""
     steps = (statures - people.stature) / people.stature_deviation
     mean = people.inseam + people.correlation * people.inseam_deviation * steps
-    spread = people.inseam_deviation * math.sqrt(1.0 - people.correlation**2)
-    z = (edge(statures) - mean) / (spread * math.sqrt(2.0))
+    z = (edge(statures) - mean) / (people.spread * math.sqrt(2.0))
     return 0.5 * (1.0 + np.asarray(_erf(z), dtype=np.float64))

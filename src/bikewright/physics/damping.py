@@ -279,7 +279,7 @@ def click_for(dial: Dial, wanted: float, peak: float) -> float:
     Raises
     ------
     OutsideValidity
-        If neither end of the dial reaches it: says by how much.
+        If no click of the dial reaches it: says by how much.
 
     Notes
     -----
@@ -292,10 +292,12 @@ def click_for(dial: Dial, wanted: float, peak: float) -> float:
         if min(firm, soft) <= wanted <= max(firm, soft):
             share = 0.0 if firm == soft else (firm - wanted) / (firm - soft)
             return dial.positions[part] + share * (dial.positions[part + 1] - dial.positions[part])
-    end, reached, which = ("closed", found[0], "little") if wanted > found[0] else ("open", found[-1], "much")
+    reached, which = (max(found), "little") if wanted > max(found) else (min(found), "much")
+    click = dial.positions[found.index(reached)]
+    end = {0: "all clicks closed", dial.total: "all clicks open"}.get(click, f"{click} clicks from closed")
     raise OutsideValidity(
         f"{wanted / N_PER_MM:.2f} N s/mm are wanted at {peak / MM:.0f} mm/s; the dial gives {reached / N_PER_MM:.2f} "
-        f"with all clicks {end}, {100.0 * abs(wanted / reached - 1.0):.0f} % too {which}"
+        f"with {end}, {100.0 * abs(wanted / reached - 1.0):.0f} % too {which}"
     )
 
 

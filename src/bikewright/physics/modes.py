@@ -79,14 +79,14 @@ def end_mode(mass: float, spring: Spring) -> Mode:
     Raises
     ------
     OutsideValidity
-        If mass or rate is not above nought.
+        If the mass or a rate is not above nought.
 
     Notes
     -----
     ``f = sqrt(k/m)/(2 pi)``, ``zeta = c/(2 sqrt(k m))``: J. P. Den Hartog, Mechanical Vibrations, ch. 2 (from memory).
     """
+    _refuse(mass, spring)
     rate = spring.ride_rate
-    _refuse(mass, rate)
     return Mode(math.sqrt(rate / mass) / (2.0 * math.pi), spring.ride_damping / critical(mass, rate), math.inf)
 
 
@@ -150,9 +150,9 @@ def two_modes(mass: float, inertia: float, front: Spring, rear: Spring, ahead: f
     ``phi' C phi / (2 w phi' M phi)`` with its undamped shape phi: exact where C is proportional to K, and within the
     square of the ratio elsewhere.
     """
+    _refuse(mass, front)
+    _refuse(inertia, rear)
     kf, kr = front.ride_rate, rear.ride_rate
-    _refuse(mass, kf)
-    _refuse(inertia, kr)
     heave, cross, pitch = (kf + kr) / mass, kf * ahead - kr * behind, (kf * ahead**2 + kr * behind**2) / inertia
     scaled = cross / math.sqrt(mass * inertia)
     middle, half = 0.5 * (heave + pitch), math.hypot(0.5 * (heave - pitch), scaled)
@@ -170,8 +170,11 @@ def two_modes(mass: float, inertia: float, front: Spring, rear: Spring, ahead: f
     return Modes(heave=found[1][1], pitch=found[0][1])
 
 
-def _refuse(inert: float, rate: float) -> None:
-    if not (inert > 0.0 and rate > 0.0):
+def _refuse(inert: float, spring: Spring) -> None:
+    """Each rate by itself: in series with a tyre, a rate far enough below nought would look like one above it."""
+    rates = [rate for rate in (spring.rate, spring.tyre) if rate is not None]
+    if not (inert > 0.0 and all(rate > 0.0 for rate in rates)):
         raise OutsideValidity(
-            f"a mass or inertia of {inert:.3g} on a rate of {rate:.3g} N/m does not swing; give numbers above nought"
+            f"a mass or inertia of {inert:.3g} on {' and '.join(f'{rate:.3g}' for rate in rates)} N/m (suspension, "
+            "tyre) does not swing; give numbers above nought"
         )

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from bikewright.errors import OutsideValidity
+from bikewright.errors import OutsideValidity, SolverDidNotSettle
 from bikewright.physics.body import Body
 from bikewright.physics.figure import (
     Arms,
@@ -32,6 +32,7 @@ from bikewright.physics.figure import (
 )
 from bikewright.physics.kernels.compile import fastest
 from bikewright.physics.kernels.figure import AHEAD, BEHIND, centre_on_arc
+from bikewright.physics.kernels.linkage_group import OK
 from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 from bikewright.physics.plane import Point
 from bikewright.units import DEG, MM
@@ -140,6 +141,8 @@ def standing(body: Body, contacts: Contacts, habit: StandingHabit = StandingHabi
     ------
     OutsideValidity
         If the rider cannot reach pedals or grips so: says by how many millimetres, and what to change.
+    SolverDidNotSettle
+        If the search for the balance does not close.
 
     Notes
     -----
@@ -200,7 +203,7 @@ class ComByUp:
         Raises
         ------
         OutsideValidity
-            As `standing_com` and `seated_com` do.
+            As `standing` and `seated` do, but for the limits of the elbows.
         """
         turned, habit = self.stick.turned(up), self.habit
         com = _Arc(turned, habit).balanced()[1] if isinstance(habit, StandingHabit) else _sat(turned, habit)[2]
@@ -256,8 +259,8 @@ def com_by_up(body: Body, contacts: Contacts, habit: StandingHabit | SeatedHabit
     Returns
     -------
     callable
-        From a unit vector against gravity to the centre of mass, both in the axes of the contacts; raises as
-        `standing_com` and `seated_com` do. [-, m]
+        From a unit vector against gravity to the centre of mass, both in the axes of the contacts; raises as `standing`
+        and `seated` do, but for the limits of the elbows. [-, m]
     """
     return ComByUp(figure(body, contacts, habit.arms, habit.feet), habit)
 
@@ -333,27 +336,6 @@ def _seated(stick: Figure, habit: SeatedHabit) -> Posture:
     knees = [stick.knee(hip, pedal) for pedal in pedals]
     poses = stick.poses(hip, upper, knees, pedals, [(k, (k + half) % CRANK_ANGLES) for k in range(CRANK_ANGLES)])
     return _posture("seated", stick, hip, upper, com, poses, knees_range)
-
-
-def seated_com(body: Body, contacts: Contacts, habit: SeatedHabit = SeatedHabit()) -> Point:
-    """Centre of mass of `seated` alone, for callers who pose a rider many times on the way to rest.
-
-    Parameters
-    ----------
-    body, contacts, habit : Body, Contacts, SeatedHabit
-        As for `seated`. [m, kg, rad]
-
-    Returns
-    -------
-    tuple of float
-        The mean over a turn of the cranks, in the axes of the contacts. [m]
-
-    Raises
-    ------
-    OutsideValidity
-        If there is no saddle, or the rider cannot reach pedals or grips; the limits of the elbows are left to `seated`.
-    """
-    return com_by_up(body, contacts, habit)(contacts.up)
 
 
 def _pedals(crank: float) -> list[Point]:
@@ -474,6 +456,11 @@ class _Arc:
                 f"mass stays {(self.target - com[0]) / MM:.1f} mm behind its balance; ask for less load on the hands, "
                 "or bend the knees more"
             )
+        if status != OK:
+            raise SolverDidNotSettle(
+                f"the balance of a standing rider of {self.stick.body.stature / MM:.0f} mm was not found: with hips "
+                f"{angle / DEG:.3f}° round the ankles the centre of mass is {(com[0] - self.target) / MM:.3g} mm off"
+            )
         return angle, com
 
     def _too_far(self) -> OutsideValidity:
@@ -574,6 +561,11 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     float
         The argument, to about ten times rounding. [unit of the argument]
 
+    Raises
+    ------
+    SolverDidNotSettle
+        If the bracket does not close.
+
     Notes
     -----
     False position; the value at an end that stays is halved (Illinois), so that both ends close in.
@@ -581,10 +573,12 @@ def root(function: Callable[[float], float], low: tuple[float, float], high: tup
     (a, fa), (b, fb) = low, high
     for _ in range(STEPS_MAX):
         if fa == fb:
-            break
+            return b
         c = b - fb * (b - a) / (fb - fa)
         fc = function(c)
         if abs(fc) < NOUGHT or abs(c - b) < AS_NEAR:
             return c
         a, fa, b, fb = narrowed(a, fa, b, fb, c, fc)
-    return b
+    raise SolverDidNotSettle(
+        f"no zero was found between {min(a, b):.9g} and {max(a, b):.9g} in {STEPS_MAX} steps: it jumps there"
+    )

@@ -138,6 +138,8 @@ class TyreSpring:
     """Vertical rate; None: it gives by `drop` whatever it carries [N/m]."""
     drop: float = 0.0
     """Drop of a tyre whose rate is not known [m]."""
+    room: float = math.inf
+    """From the ground to the edge of the rim, unloaded; infinite where unknown [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -277,7 +279,8 @@ class Balance:
     fork_force: float
     """Axial force that the fork has to carry [N]."""
     fork_side: float
-    """Force across the fork at its axle, positive backwards [N]."""
+    """Force of wheel and ground across the fork, positive forward: the load bends it forward, the brake backward
+    [N]."""
     shock_force: float
     """That the shock has to carry [N]."""
 
@@ -350,7 +353,7 @@ def settle(
     Raises
     ------
     OutsideValidity
-        If a wheel leaves the ground.
+        If a wheel leaves the ground, or a tyre is pressed to its rim.
     SolverDidNotSettle
         If the steps do not close.
 
@@ -499,6 +502,7 @@ def _refuse_stopped(
 ) -> None:
     """Let the module whose question it was say why there is no balance on the way to rest."""
     travel, stroke, *drops = at.tolist()
+    _refuse_pressed_flat(tyres, drops)
     if status == kernel.NO_GROUND:
         axle_x, axle_z, *_ = kernel.on_path(_path(rear), stroke)
         ahead = front_axle(front.axis, front.fork, travel)
@@ -522,6 +526,15 @@ def _refuse_lifted(now: Balance) -> None:
                 f"the {name} wheel leaves the ground: it would have to be pulled down with {-load:.0f} N (centre of "
                 f"mass {now.com_ahead / MM:.0f} mm ahead of the rear contact, {now.com_height / MM:.0f} mm high, "
                 f"wheelbase {now.wheelbase / MM:.0f} mm). This can be answered with {remedy}"
+            )
+
+
+def _refuse_pressed_flat(tyres: tuple[TyreSpring, TyreSpring], drops: list[float]) -> None:
+    for name, tyre, drop in zip(("rear", "front"), tyres, drops, strict=True):
+        if drop > tyre.room:
+            raise OutsideValidity(
+                f"the {name} tyre is pressed to its rim: under its load it would give by {drop / MM:.0f} mm, and the "
+                f"rim's edge is {tyre.room / MM:.0f} mm above the ground. Ask with more pressure, or with less load"
             )
 
 
@@ -568,4 +581,6 @@ def _rest(
     )
     if not (found.front_load >= 0.0 and found.rear_load >= 0.0):
         _refuse_lifted(found)
+        raise SolverDidNotSettle("the wheel loads at rest are no numbers: a mass, its place or the pull on it is none")
+    _refuse_pressed_flat(tyres, drops)
     return found

@@ -207,7 +207,12 @@ def _root(
                 f"it is {at_there + wanted_mm:.1f} mm, {abs(at_there):.1f} mm short; change something else as well"
             )
         here, at_here, step = there, at_there, GROWTH * step
-    value = root(off, (here, at_here), (there, at_there))
+    try:
+        value = root(off, (here, at_here), (there, at_there))
+    except SolverDidNotSettle as error:
+        raise SolverDidNotSettle(
+            f"{address} brings the {want.replace('-', ' ')} to no {wanted_mm:g} mm: {error}"
+        ) from None
     if abs(off(value)) > CLOSE_MM:
         raise SolverDidNotSettle(
             f"{address} = {value:.3f} leaves the {want.replace('-', ' ')} {abs(off(value)):.2f} mm from "

@@ -3,6 +3,8 @@
 Nothing is computed here. An absent part gives None, and whoever asked says what waits for it.
 """
 
+import math
+
 from bikewright.model.build import Build
 from bikewright.model.drawing import pin_place
 from bikewright.model.frame import WHEEL, Outline
@@ -122,6 +124,16 @@ def tyre_rate(build: Build, end: str, pressure: float | None) -> float | None:
         return None
     radius, half_width, casing = section
     return tyre.vertical_rate(pressure, radius, half_width, casing)
+
+
+def rim_room(build: Build, end: str) -> float:
+    """From a tyre's outside to the edge of its rim; infinite while no tyre is chosen [m]."""
+    part, wheel = getattr(build.parts, f"{end}_tyre"), getattr(build.parts, f"{end}_wheel")
+    if part is None:
+        return math.inf
+    edge = None if wheel is None else _m(wheel.rim_height_mm)
+    room: float = (part.radius_used_mm - 0.5 * part.bead_seat_mm) * MM - (tyre.RIM_HEIGHT if edge is None else edge)
+    return room
 
 
 def ring_radius(build: Build) -> float | None:

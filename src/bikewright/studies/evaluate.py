@@ -100,6 +100,8 @@ GRAPH = Graph(
                 "parts.rear_tyre",
                 "parts.front_wheel.rim_inner_mm",
                 "parts.rear_wheel.rim_inner_mm",
+                "parts.front_wheel.rim_height_mm",
+                "parts.rear_wheel.rim_height_mm",
                 "settings.front_tyre_bar",
                 "settings.rear_tyre_bar",
                 "settings.front_tyre_drop_mm",

@@ -269,8 +269,8 @@ def _tyres(build: Build, loaded: bool) -> tuple[TyreSpring, TyreSpring]:
         ("rear", rear_radius, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
         ("front", front_radius, settings.front_tyre_bar, settings.front_tyre_drop_mm),
     ):
-        rate = crossing.tyre_rate(build, end, None if bar is None else bar * BAR)
-        found.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM if loaded else 0.0))
+        rate, room = crossing.tyre_rate(build, end, None if bar is None else bar * BAR), crossing.rim_room(build, end)
+        found.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM if loaded else 0.0, room=room))
     return found[0], found[1]
 
 

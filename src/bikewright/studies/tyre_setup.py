@@ -229,8 +229,7 @@ def _wheel(answer: Answer, end: End, ground: Ground) -> _Wheel:
     settled: Settled = answer.group("rest", "standing")
     weights: Masses = answer.group("masses")
     radius, half_width, casing = section
-    height = radius - 0.5 * tyre.bead_seat_mm * MM
-    edge = physics.RIM_HEIGHT if wheel.rim_height_mm is None else wheel.rim_height_mm * MM
+    height, room = radius - 0.5 * tyre.bead_seat_mm * MM, crossing.rim_room(build, end)
     insert = tyre.insert
     level, descent = _loads(settled, ground.grade_pct * PCT)
     at = 0 if end == "front" else 1
@@ -245,8 +244,8 @@ def _wheel(answer: Answer, end: End, ground: Ground) -> _Wheel:
         height=height,
         rim=Rim(
             radius=radius,
-            room=height - edge,
-            insert_height=0.0 if insert is None else min(insert.height_mm * MM, height - edge),
+            room=room,
+            insert_height=0.0 if insert is None else min(insert.height_mm * MM, room),
             insert_rate=0.0 if insert is None else (insert.rate_n_per_mm or 0.0) * N_PER_MM,
         ),
     )

@@ -1,6 +1,7 @@
 """A linkage followed through its stroke: exact cases, other shocks, chips, and every way to stop."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -132,6 +133,35 @@ def test_a_ratio_that_turns_is_flagged_with_its_place():
     lowest = fine.stroke[np.argmin(fine.leverage_ratio)]
     assert found.turns_stroke == pytest.approx((lowest,), abs=2e-5)
     assert found.turns_travel == pytest.approx(motion.travel_at_stroke(np.array(found.turns_stroke)))
+
+
+def with_ratio(motion, ratio, slope):
+    """A motion whose axle rises at this rate, with that slope over the stroke, and goes nowhere else."""
+    axle, points = motion.layout.axle, np.zeros_like(motion.points)
+    velocity, bend = np.zeros_like(points), np.zeros_like(points)
+    velocity[:, axle, 1], bend[:, axle, 1] = ratio, slope
+    steps = np.diff(motion.stroke) * 0.5 * (velocity[1:, axle, 1] + velocity[:-1, axle, 1])
+    points[1:, axle, 1] = np.cumsum(steps)
+    return replace(motion, points=points, velocity=velocity, acceleration=bend)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "slope", "turns"),
+    [
+        (lambda t: 2.5 + 0 * t, lambda t: 0 * t, []),
+        (lambda t: 2.5 + t**3, lambda t: 3 * t**2, []),
+        (lambda t: 2.5 - t**2, lambda t: -2 * t, [0.0]),
+        (lambda t: 2.5 - (t**2 - 1e-4) ** 2, lambda t: -4 * t * (t**2 - 1e-4), [0.0]),
+    ],
+    ids=["level", "level at one place only", "turns at a solved place", "turns with a ripple on the top"],
+)
+def test_a_ratio_turns_where_it_rises_before_and_falls_after(ratio, slope, turns):
+    """Closed forms over t from -1 to 1; slopes that are nought at a solved place tell nothing by themselves."""
+    motion = solved(SINGLE_PIVOT, n=401)
+    t, half = np.linspace(-1.0, 1.0, 401), 0.5 * motion.stroke[-1]
+    found = progression(with_ratio(motion, ratio(t), slope(t) / half))
+    assert found.monotonic == (not turns)
+    assert np.array(found.turns_stroke) / half - 1.0 == pytest.approx(turns, abs=0.011)
 
 
 def test_links_that_no_longer_reach_are_told_with_place_reach_and_gap():

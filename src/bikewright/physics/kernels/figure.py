@@ -13,7 +13,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from bikewright.physics.kernels.linkage_group import OK
+from bikewright.physics.kernels.linkage_group import NOT_SETTLED, OK
 from bikewright.physics.kernels.root import AS_NEAR, NOUGHT, STEPS_MAX, narrowed
 
 Floats = NDArray[np.float64]
@@ -130,13 +130,13 @@ def balanced(
     b, fb = backmost, x - target
     for _ in range(STEPS_MAX):
         if fa == fb:
-            break
+            return OK, b, x, z
         c = b - fb * (b - a) / (fb - fa)
         x, z = centre_on_arc(row, radius, crank, c)
         if abs(x - target) < NOUGHT or abs(c - b) < AS_NEAR:
             return OK, c, x, z
         a, fa, b, fb = narrowed(a, fa, b, fb, c, x - target)
-    return OK, b, x, z
+    return NOT_SETTLED, b, x, z
 
 
 def turned_cranks(row: Floats, hip_x: float, hip_z: float, crank: float, n: int) -> tuple[float, float]:

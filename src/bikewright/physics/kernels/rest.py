@@ -35,7 +35,6 @@ give), force that helps the spring."""
 (MASS, CENTRE_X, CENTRE_Z, PULL_X, PULL_Z, FRONT_SHARE) = range(14, 20)
 """The body's mass and centre, the pull on each unit of mass along and square to the line, and the front circle's share
 of what the line has to push back."""
-BODY = 20
 
 (REAR_X, REAR_Z, FRONT_X, FRONT_Z, SINE, COSINE, RISE, CONTACT, LENGTH) = range(9)
 """Both centres in the body's axes; turn of the body, height of its origin, rear contact, distance of the contacts."""

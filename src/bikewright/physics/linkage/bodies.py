@@ -58,7 +58,6 @@ def _line(layout: Layout, marks: Floats, body: str) -> tuple[int, int]:
         raise OutsideValidity(
             f"'{body}' hangs on the one pin '{layout.pins[held[0]].name}' and turns freely; ask for one with two pins."
         )
-
     if len(held) == 2:
         return held[0], held[1]
     drawn = {pin: marks[layout.mark(layout.pins[pin].name, body)].tolist() for pin in held}
@@ -146,8 +145,8 @@ def _turned(motion: Motion, body: str) -> BodyMotion:
         (level[:, q] - level[:, p]).T.copy() for level in (motion.points, motion.velocity, motion.acceleration)
     )
     square = x * x + z * z
-    across, along = drawn.tolist()
-    angle = np.arctan2(across * z - along * x, x * across + z * along)
+    drawn_x, drawn_z = drawn.tolist()
+    angle = np.arctan2(drawn_x * z - drawn_z * x, x * drawn_x + z * drawn_z)
     if np.abs(angle[1:] - angle[:-1]).max() > math.pi:
         angle = np.unwrap(angle)
     turn = (x * vz - z * vx) / square

@@ -78,24 +78,22 @@ def progression(motion: Motion, stroke: float | None = None) -> Progression:
 def _turns(motion: Motion) -> tuple[float, ...]:
     """Compressions where the leverage ratio turns; ripples below `FELT_NOWHERE` of it are left out."""
     ratio, slope, stroke = motion.leverage_ratio, motion.axle_acceleration[:, 1], motion.stroke
-    left, right = slope[:-1], slope[1:]
-    touches = right == 0.0
-    touches[-1] = False  # a ratio that comes to rest at the very end turns nowhere
-    found = []
-    for i in np.flatnonzero((left * right < 0.0) | touches):
+    # A slope of nought at a solved place tells nothing by itself: the signs before and after it do.
+    sloped = np.flatnonzero(slope)
+    turns = []
+    for k in np.flatnonzero(slope[sloped[:-1]] * slope[sloped[1:]] < 0.0):
         # The slope is taken as straight between two exact values.
-        part = slope[i] / (slope[i] - slope[i + 1])
-        found.append(float(stroke[i] + part * (stroke[i + 1] - stroke[i])))
-    if not found:
-        return ()
-    levels = [
-        float(ratio[0]),
-        *(float(motion.leverage.at(motion.travel_at_stroke(at))) for at in found),
-        float(ratio[-1]),
-    ]
-    steps = np.abs(np.diff(levels))
-    return tuple(
-        at
-        for at, before, after in zip(found, steps, steps[1:], strict=False)
-        if min(before, after) > FELT_NOWHERE * ratio[0]
-    )
+        i, j = sloped[k], sloped[k + 1]
+        turns.append(float(stroke[i] + slope[i] / (slope[i] - slope[j]) * (stroke[j] - stroke[i])))
+    inner = (float(motion.leverage.at(motion.travel_at_stroke(at))) for at in turns)
+    levels = [float(ratio[0]), *inner, float(ratio[-1])]
+    while turns:
+        steps = np.abs(np.diff(levels))
+        least = int(np.argmin(steps))
+        if steps[least] > FELT_NOWHERE * ratio[0]:
+            break
+        # A ripple goes with both of its turning places, so that those around it still tell of a rise and a fall.
+        for at in (least + 1, least):
+            if 0 < at < len(levels) - 1:
+                del levels[at], turns[at - 1]
+    return tuple(turns)

@@ -176,7 +176,7 @@ def solve_motion(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> 
     LinkageNotMobile
         If the layout leaves anything but the shock's length free.
     LinkageDoesNotClose
-        If two links do not reach each other at one of the lengths; says where, to 0.01 mm of stroke.
+        If two links do not reach each other at one of the lengths; says where, to 0.001 mm of stroke.
     LinkageAtDeadPoint
         If two links are in one line, or the wheel stops rising, at or before one of the lengths; says where.
     SolverDidNotSettle

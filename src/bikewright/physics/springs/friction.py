@@ -68,7 +68,8 @@ def bushing_load(side: Number, overhang: float, spacing: float) -> Number:
     Notes
     -----
     Moments of the lower legs about each bushing: the lower one carries side (spacing + overhang)/spacing, the upper one
-    side overhang/spacing the other way. Both sit in the lower legs, so travel does not change their load.
+    side overhang/spacing the other way. Both sit in the lower legs, so travel does not change their load. The side load
+    is taken to act at the axle: a brake, which turns the lower legs by its force times the tyre's radius, is left out.
     """
     if not (spacing > 0.0 and overhang >= 0.0):
         raise OutsideValidity(

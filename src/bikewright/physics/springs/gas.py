@@ -20,8 +20,6 @@ GAS_CONSTANT = 8.31446261815324
 """Molar gas constant [J/(mol K)]. Exact in the SI of 2019."""
 ISOTHERMAL = 1.0
 """Exponent of a stroke slow enough for the gas to stay at the temperature of its surroundings [-]."""
-ADIABATIC = 1.4
-"""Exponent of dry air that loses no heat at all; springs in use show 1.2 to 1.35 [-]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
