@@ -366,7 +366,7 @@ def test_a_tyre_that_would_reach_its_rim_is_refused_by_name(end, name):
 
 @pytest.mark.parametrize("made", [bike("A"), hardtail(spring=None, travel=0.0)], ids=["sprung", "rigid"])
 def test_a_pull_that_is_no_number_gives_no_answer(made):
-    with pytest.raises(SolverDidNotSettle, match="no number|was not found"):
+    with pytest.raises(SolverDidNotSettle, match=r"no number|was not found"):
         made.settle(Pull(x=math.nan))
 
 
