@@ -44,8 +44,9 @@ OTHER_UNIT = {"bar": "psi", "psi": "bar", "n_per_mm": "lbf_in", "lbf_in": "n_per
 
 WHY = {
     "reserve": "fewest that reach the reference's drop",
-    "short": "all there are; still short of the reference's drop",
-    "as set": "as the build has it: without a reference to be told against",
+    "short": "nearest to the reference's drop, still short of it",
+    "as set": "as the build has it, for want of a reference",
+    "nearest": "nearest to the build's own that the limits allow",
     "only one": "the only count that is known or allowed",
 }
 SADDLE_FROM = {"settings": "set in the build", "rider": "the rider's own", "size": "the size's usual one", "": ""}
