@@ -182,7 +182,7 @@ def cost_rows(costs: Sequence[Cost], units: ShownUnits) -> list[tuple[str, ...]]
                 text_of(cost.stack_steps_mm, FINE, units),
                 _ends(cost.rear_centre_mm, units),
                 _ends(cost.wheelbase_mm, units),
-                ", ".join(cost.missed) + (" (cap)" if cost.at_cap else ""),
+                ", ".join(f"{size} (cap)" if size in cost.at_cap else size for size in cost.missed),
             )
         )
     return rows

@@ -179,6 +179,17 @@ def lost_by_reason(comparison: Comparison) -> dict[str, list[str]]:
     return found
 
 
+def felt_step_text(quantity: Quantity, step: float | None, units: ShownUnits) -> str:
+    """The smallest change that is felt, as words; in another unit than its own to two digits."""
+    if step is None:
+        return "not felt"
+    if quantity.felt_as == "relative":
+        return f"{100.0 * step:g} %"
+    shown = units.of(quantity.unit)
+    number = step if shown == quantity.unit else float(f"{convert(step, quantity.unit, shown):.2g}")
+    return f"{number:g}{unit_text(shown)}"
+
+
 def steps_text(steps: float | None) -> str:
     """A change in felt steps: "1.6 steps"."""
     return "" if steps is None else f"{number_text(steps, 1)} steps"

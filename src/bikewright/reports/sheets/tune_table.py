@@ -219,11 +219,20 @@ def tune_page(table: TuneTable, units: ShownUnits) -> Page:
     return Page(
         title="base tunes",
         subject=cut(f"{frame.name}: {builds}", 90),
-        key=sheet_number(tuple(column.build for column in table.columns)),
+        key=_number(table),
         fields=(fields,),
         blocks=tuple(blocks),
         maker=cut(frame.maker),
     )
+
+
+def _number(table: TuneTable) -> str:
+    """Another base or other masses are another table."""
+    found = (
+        (column.build, *(None if tune.setup is None else tune.setup.build for tune in column.tunes))
+        for column in table.columns
+    )
+    return sheet_number((table.base, table.masses_kg, *found))
 
 
 def _build_blocks(column: TuneColumn, units: ShownUnits) -> list[Block]:
