@@ -69,7 +69,7 @@ def test_a_difference_says_from_what_to_what(text, told):
 
 def test_a_difference_is_shown_in_the_units_picked():
     (found,) = differences(BUILD, changed("stem_spacers_mm=25.4"))
-    assert difference_text(found, shown_units("in"), found.address) == "0.3937 in → 1 in"
+    assert difference_text(found, shown_units("in"), found.address) == "0.394 in → 1 in"
 
 
 def test_a_thing_without_a_description_is_called_by_its_name():

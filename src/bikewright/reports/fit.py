@@ -85,7 +85,9 @@ def fit_lines(fit: Fit, units: ShownUnits) -> list[str]:
 def verdict_line(fit: Fit) -> str:
     """Whether it fits, as a sentence."""
     if fit.fits:
-        return "It fits: every posture can be taken, every angle is inside its range, and the post holds the saddle."
+        waits = fit.dropper.waits
+        post = f"; the post waits for {waits}" if waits else ", and the post holds the saddle"
+        return f"It fits: every posture can be taken, every angle is inside its range{post}."
     count = len(fit.reasons)
     return f"It does not fit: {count} {'thing is' if count == 1 else 'things are'} missed."
 
@@ -108,7 +110,7 @@ def percentile_text(fit: Fit, measure: str) -> str:
     """Where a measure of the rider stands, in words."""
     found = next(one for one in fit.percentiles if one.measure == measure)
     if found.percent is None:
-        return f"{found.beyond} the 1 to 99 % of the survey"
+        return "under 1 %" if found.beyond == "below" else "over 99 %"
     return f"{number_text(found.percent, 0)} %"
 
 
@@ -168,7 +170,7 @@ def load_texts(posture: PostureFit, units: ShownUnits) -> list[str]:
     if posture.front_share_pct is not None:
         told.append(f"{_text(posture.front_share_pct, SHARE, units)} of the load on the front wheel")
     if posture.front_lift_grade_pct is not None and posture.name == "climb":
-        told.append(f"so it would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}")
+        told.append(f"the front wheel would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}")
     if posture.knee_to_bar_mm is not None:
         least = f" (at least {_text(KNEE_ROOM_MM, LENGTH, units)})" if posture.name == "climb" else ""
         told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}{least}")
@@ -217,7 +219,7 @@ def post_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
                                             f"{_text(post.insertion_min_mm, LENGTH, units)}"),
         ("rail clamp over the collar", f"{_text(post.clamp_over_collar_mm, LENGTH, units)}; lowered "
                                        f"{_text(post.lowered_over_collar_mm, LENGTH, units)}"),
-        ("largest drop that there is room for", _text(post.drop_room_mm, LENGTH, units)),
+        ("room for drop over the collar", _text(post.drop_room_mm, LENGTH, units)),
         ("lowered saddle to tyre at full travel", _text(post.saddle_to_tyre_mm, LENGTH, units)),
     ]  # fmt: skip
 

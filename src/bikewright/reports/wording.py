@@ -107,7 +107,8 @@ def thing_text(thing: Any, address: str, units: ShownUnits) -> str:
     suffix = suffix_of(address)
     if isinstance(thing, int | float) and not isinstance(thing, bool) and suffix:
         shown = units.of(suffix)
-        number = number_text(convert(float(thing), suffix, shown), SETTING_DECIMALS.get(shown, 4))
+        decimals = 4 if shown == suffix else 3  # as it was written, or as fine as a ruler in another unit
+        number = number_text(convert(float(thing), suffix, shown), SETTING_DECIMALS.get(shown, decimals))
         return f"{number.rstrip('0').rstrip('.') if '.' in number else number}{unit_text(shown)}"
     if isinstance(thing, tuple):
         return ", ".join(thing_text(item, address, units) for item in thing) or "none"

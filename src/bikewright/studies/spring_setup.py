@@ -23,6 +23,7 @@ from bikewright.studies.end_springs import (
     air_choices,
     best_coil,
     coil_choices,
+    coils_like,
     nearest_two,
 )
 from bikewright.studies.evaluate import Answer, evaluate
@@ -286,10 +287,7 @@ def _best_air(allowed: list[AirChoice], now: int, reference: Reserve | None) -> 
 
 
 def _set_coil(build: Build, stock: Stock, task: _Task, spring: Coil, whole: bool) -> tuple[Build, EndSetup]:
-    shelf = [one for one in stock.shelf("coil") if isinstance(one, Coil) and one.travel_mm == spring.travel_mm] or [
-        spring
-    ]
-    choices = coil_choices(shelf, task.part, task.stroke, task.force, task.at)
+    choices = coil_choices(coils_like(spring, stock), task.part, task.stroke, task.force, task.at)
     try:
         best = best_coil(choices)
     except LimitExceeded as error:
