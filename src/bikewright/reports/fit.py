@@ -168,9 +168,10 @@ def load_texts(posture: PostureFit, units: ShownUnits) -> list[str]:
     """What is said of a posture besides its angles."""
     told = []
     if posture.front_share_pct is not None:
-        told.append(f"{_text(posture.front_share_pct, SHARE, units)} of the load on the front wheel")
-    if posture.front_lift_grade_pct is not None and posture.name == "climb":
-        told.append(f"the front wheel would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}")
+        share = f"{_text(posture.front_share_pct, SHARE, units)} of the load on the front wheel"
+        if posture.front_lift_grade_pct is not None and posture.name == "climb":
+            share += f", which would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}"
+        told.append(share)
     if posture.knee_to_bar_mm is not None:
         least = f" (at least {_text(KNEE_ROOM_MM, LENGTH, units)})" if posture.name == "climb" else ""
         told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}{least}")

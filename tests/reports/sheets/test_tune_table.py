@@ -4,6 +4,7 @@ from pathlib import Path
 
 from bikewright.model.files import read_bike
 from bikewright.model.tune import BaseTune
+from bikewright.reports.setup import pressure_text
 from bikewright.reports.sheets.page import Table
 from bikewright.reports.sheets.tune_table import tune_page
 from bikewright.reports.wording import ShownUnits
@@ -29,3 +30,8 @@ def test_another_base_or_other_masses_are_another_number():
 
     assert page().key == page().key
     assert len({page().key, page(tune).key, page(masses=(50.0, 85.0)).key}) == 3
+
+
+def test_a_spring_is_told_to_the_psi_and_a_tyre_to_a_tenth():
+    assert pressure_text(5.0, ShownUnits()) == "5.00 bar (73 psi)"
+    assert pressure_text(1.5, ShownUnits()) == "1.50 bar (21.8 psi)"
