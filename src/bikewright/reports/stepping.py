@@ -14,10 +14,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json
-from bikewright.reports.coverage import LENGTH, Shown, text_of
+from bikewright.reports.coverage import LENGTH
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
-from bikewright.reports.wording import ARROW, BLANK, ShownUnits
+from bikewright.reports.wording import ARROW, BLANK, Shown, ShownUnits, text_of
 from bikewright.studies.resizing import Dimensions
 from bikewright.studies.step_rules import Cost, Facts, SizeStep, Stepped
 

@@ -53,6 +53,19 @@ class ShownUnits:
         return change_text(before, after, quantity, shown_in=self.of(quantity.unit))
 
 
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Unit and decimals of a number that is not in the catalogue."""
+
+    unit: str
+    decimals: int
+
+
+def text_of(value: float | None, entry: Shown, units: ShownUnits) -> str:
+    """A number with its unit, or the blank."""
+    return BLANK if value is None else value_text(value, entry, shown_in=units.of(entry.unit))
+
+
 def shown_units(text: str) -> ShownUnits:
     """Units as a reader picks them: ``in,psi,lb``.
 
