@@ -11,8 +11,8 @@ from dataclasses import asdict
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json, comparison_json, value_json
+from bikewright.reports.comparison import CAUTION
 from bikewright.reports.numbers import change_text, number_text
-from bikewright.reports.sheet_frame import CAUTION
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import Shown, ShownUnits, label, place_text, text_of
 from bikewright.studies.cockpit_solve import Solution
