@@ -11,7 +11,7 @@ import click
 
 from bikewright.interfaces.cli.main import cli
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES
-from bikewright.reports.numbers import number_text, unit_text
+from bikewright.reports.wording import BLANK, ShownUnits, felt_step_text
 from bikewright.sources import SOURCES
 from bikewright.units import UNITS
 
@@ -54,12 +54,7 @@ def words_page() -> str:
 
 def _felt(key: str) -> str:
     quantity = CATALOGUE[key]
-    if quantity.felt_step is None:
-        return "–"
-    if quantity.felt_as == "relative":
-        return f"{number_text(100 * quantity.felt_step, 1)} %"
-    decimals = 0 if float(quantity.felt_step).is_integer() else 2
-    return f"{number_text(quantity.felt_step, decimals)}{unit_text(quantity.unit)}"
+    return BLANK if quantity.felt_step is None else felt_step_text(quantity, quantity.felt_step, ShownUnits())
 
 
 def commands_page() -> str:

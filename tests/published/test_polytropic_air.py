@@ -12,7 +12,7 @@ import pytest
 
 from bikewright.physics.springs.air import air_curve
 from bikewright.physics.springs.chambers import AirSpring, Negative, fill, gauge_shown
-from bikewright.physics.springs.gas import ATMOSPHERE, WORKSHOP, Air, compressed_temperature
+from bikewright.physics.springs.gas import ATMOSPHERE, WORKSHOP, Air
 from bikewright.sources import SOURCES
 from bikewright.units import BAR
 
@@ -66,12 +66,6 @@ def test_force_with_a_negative_chamber_equal_at_full_extension(exponent, forces)
     for stroke, force in zip((0.0, 0.01, 0.02, 0.05, 0.10, 0.15), forces, strict=True):
         assert spring.force(stroke) == pytest.approx(force, abs=5e-5)
     assert spring.force(0.0) == pytest.approx(6 * BAR * 0.1 * AREA, rel=1e-12)
-
-
-def test_temperature_of_a_fast_stroke():
-    """Volume to a quarter from 293.15 K: 510.404 K at n = 1.4, 444.332 K at 1.3."""
-    assert compressed_temperature(293.15, 4.0, 1.4) == pytest.approx(510.404, abs=5e-4)
-    assert compressed_temperature(293.15, 4.0, 1.3) == pytest.approx(444.332, abs=5e-4)
 
 
 @pytest.mark.parametrize(("celsius", "shown"), [(-5.0, 5.4019), (35.0, 6.3589)])

@@ -44,6 +44,13 @@ def test_the_verdict_counts_what_is_missed():
     )
 
 
+def test_a_post_that_is_not_known_is_not_said_to_hold_the_saddle():
+    unknown = fit_of(with_value(FIT.build, "seatpost.stack_mm", None))
+
+    assert verdict_line(FIT).endswith("and the post holds the saddle.")
+    assert unknown.fits and verdict_line(unknown).endswith("the post waits for seatpost.stack_mm.")
+
+
 @pytest.mark.parametrize(
     ("low", "high", "told"), [(None, 120, "at most 120°"), (55, None, "at least 55°"), (25, 35, "25° to 35°")]
 )

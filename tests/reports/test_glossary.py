@@ -16,7 +16,7 @@ def test_every_entry_stands_once_with_its_meaning():
 
 
 def test_a_felt_step_is_told_with_its_unit():
-    assert "Felt from 0.30°." in " ".join(" ".join(glossary_lines("head_angle_deg")).split())
+    assert "Felt from 0.3°." in " ".join(" ".join(glossary_lines("head_angle_deg")).split())
     assert "Felt from 5 mm." in " ".join(" ".join(glossary_lines("reach_mm")).split())
 
 

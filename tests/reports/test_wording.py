@@ -13,6 +13,7 @@ from bikewright.reports.wording import (
     cause_text,
     consequence_text,
     difference_text,
+    felt_step_text,
     label,
     place_text,
     shown_units,
@@ -68,7 +69,7 @@ def test_a_difference_says_from_what_to_what(text, told):
 
 def test_a_difference_is_shown_in_the_units_picked():
     (found,) = differences(BUILD, changed("stem_spacers_mm=25.4"))
-    assert difference_text(found, shown_units("in"), found.address) == "0.3937 in → 1 in"
+    assert difference_text(found, shown_units("in"), found.address) == "0.394 in → 1 in"
 
 
 def test_a_thing_without_a_description_is_called_by_its_name():
@@ -138,3 +139,14 @@ def test_units_are_picked_by_kind():
 def test_steps_are_counted():
     assert steps_text(1.04) == "1.0 steps"
     assert steps_text(None) == ""
+
+
+def test_a_felt_step_is_told_in_the_unit_that_is_shown():
+    reach, force = CATALOGUE["reach_mm"], CATALOGUE["fork_force_mid_n"]
+
+    assert felt_step_text(reach, 5.0, PLAIN) == "5 mm"
+    assert felt_step_text(reach, 5.0, shown_units("in")) == "0.2 in"
+    assert felt_step_text(HEAD, 0.3, shown_units("in")) == "0.3°"
+    assert felt_step_text(CATALOGUE["leverage_ratio"], 0.08, PLAIN) == "0.08"
+    assert (force.felt_as, felt_step_text(force, 0.03, shown_units("lbf"))) == ("relative", "3 %")
+    assert felt_step_text(HEAD, None, PLAIN) == "not felt"

@@ -6,7 +6,15 @@ from hypothesis import strategies as st
 
 from bikewright.errors import AddressError
 from bikewright.model.files import read_bike
-from bikewright.studies.bounds import SEATPOST, fit_for, person, read_bounds, tightest_of, without_saddle_height
+from bikewright.studies.bounds import (
+    SEATPOST,
+    bounds_of,
+    fit_for,
+    person,
+    read_bounds,
+    tightest,
+    without_saddle_height,
+)
 
 BUILDS = {
     name: without_saddle_height(read_bike(f"examples/{name}").build("stock"), size)
@@ -20,14 +28,14 @@ BUILDS = {
 def test_room_is_negative_exactly_where_the_fit_says_no(name, stature, share, column):
     fit = fit_for(BUILDS[name], person(stature, share * stature, column))
 
-    assert (tightest_of(fit).room >= 0.0) == fit.fits, fit.reasons
+    assert (tightest(bounds_of(fit)).room >= 0.0) == fit.fits, fit.reasons
 
 
 def test_a_bound_of_ones_own_stands_in_place_of_the_fits():
     fit = fit_for(BUILDS["quillback"], person(1780.0, 857.0, "male"))
     shoulder = next(angle.value_deg for angle in fit.postures[0].angles if angle.name == "shoulder")
 
-    bound = tightest_of(fit, {("standing", "shoulder"): (shoulder + 3.0, None)})
+    bound = tightest(bounds_of(fit, {("standing", "shoulder"): (shoulder + 3.0, None)}))
     assert (bound.what, bound.side, bound.unit) == ("shoulder", "low", "deg")
     assert bound.by == pytest.approx(3.0)
 
@@ -65,7 +73,7 @@ def test_what_is_no_bound_is_told(text, told):
 
 def test_the_post_that_is_too_long_is_told_by_how_much():
     fit = fit_for(BUILDS["quillback"], person(1500.0, 640.0, "female"))
-    bound = tightest_of(fit)
+    bound = tightest(bounds_of(fit))
 
     assert bound.where == SEATPOST
     assert bound.by is not None and bound.by > 0.0

@@ -7,7 +7,7 @@ from bikewright.model.addresses import apply, read_change
 from bikewright.model.files import read_bike
 from bikewright.model.people_file import people_of
 from bikewright.physics import crowd
-from bikewright.studies.bounds import fit_for, person, tightest_of
+from bikewright.studies.bounds import bounds_of, fit_for, person, tightest
 from bikewright.studies.buying import lay_beside
 from bikewright.studies.coverage import (
     BY_TABLE,
@@ -54,7 +54,7 @@ def test_riders_just_inside_every_edge_fit_and_those_just_outside_do_not(which, 
                         if line.high.stature_mm - line.low.stature_mm < 4.0:
                             continue
                         fit = fit_for(size.build, person(stature, line.share * stature, column))
-                        assert (tightest_of(fit, whole.ranges).room >= 0.0) is fits, (size.size, column, edge)
+                        assert (tightest(bounds_of(fit, whole.ranges)).room >= 0.0) is fits, (size.size, column, edge)
 
 
 def test_corners_lie_on_the_edge_of_the_region(narrow):
@@ -62,7 +62,7 @@ def test_corners_lie_on_the_edge_of_the_region(narrow):
     assert corners
     for size, corner in corners:
         fit = fit_for(size.build, person(corner.stature_mm, corner.share * corner.stature_mm, "male"))
-        assert abs(tightest_of(fit, narrow.ranges).room) < 0.021
+        assert abs(tightest(bounds_of(fit, narrow.ranges)).room) < 0.021
 
 
 def test_shares_are_those_of_a_count_over_the_fits_themselves(narrow):
@@ -77,7 +77,7 @@ def test_shares_are_those_of_a_count_over_the_fits_themselves(narrow):
         for k in range(12):
             inseam = NormalDist(men.inseam_at(stature), spread).inv_cdf((k + 0.5) / 12)
             fit = fit_for(size.build, person(1e3 * stature, 1e3 * inseam, "male"))
-            inside += tightest_of(fit, narrow.ranges).room >= 0.0
+            inside += tightest(bounds_of(fit, narrow.ranges)).room >= 0.0
     assert size.shares.men_pct == pytest.approx(100.0 * inside / 288.0, abs=2.5)
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from bikewright.errors import NotKnown
+from bikewright.model.addresses import apply, read_change
 from bikewright.model.build import remade
 from bikewright.model.files import read_bike
 from bikewright.model.tune import BaseTune
@@ -13,6 +14,7 @@ from bikewright.studies.damping_setup import clicks_for
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.setup import setup_for
 from bikewright.studies.spring_setup import springs_for
+from bikewright.studies.taking import changes_to
 from bikewright.studies.tune_table import MASSES_KG, tune_table
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -116,11 +118,31 @@ def test_a_build_without_a_rider_cannot_be_in_the_table():
         tune_table((QUILLBACK.build("datum"),), QUILLBACK.stock)
 
 
-def test_another_rider_costs_eight_balances_whatever_the_spacers(monkeypatch):
+def test_another_rider_costs_ten_balances_whatever_the_spacers(monkeypatch):
     """A set-up tries no pressure on the whole bike; `benchmarks/set_up.py` times it."""
     setup_for(STOCK, QUILLBACK.stock, BASE)
     counted, settle = [], resting.settle
     monkeypatch.setattr(resting, "settle", lambda *asked, **more: counted.append(1) or settle(*asked, **more))
     setup_for(STOCK.changed(rider=remade(STOCK.rider, {"mass_kg": 71.3})), QUILLBACK.stock, BASE)
 
-    assert len(counted) == 8
+    assert len(counted) == 10
+
+
+@pytest.mark.parametrize(("name", "mass_kg"), [("coil", 60.0), ("coil", 82.0), ("coil", 104.0), ("mixed", 78.0)])
+def test_a_set_up_that_was_taken_asks_for_nothing_more(name, mass_kg):
+    """Another coil weighs otherwise, which moves the fork's pressure; another pressure stands otherwise."""
+    build = QUILLBACK.build(name)
+    asked = build.changed(rider=remade(build.rider, {"mass_kg": mass_kg}))
+    taken = asked
+    for change in changes_to(asked, setup_for(asked, QUILLBACK.stock, bands=False).build):
+        taken = apply(taken, read_change(change), QUILLBACK.stock, QUILLBACK.riders)
+
+    assert changes_to(asked, taken)
+    assert changes_to(taken, setup_for(taken, QUILLBACK.stock, bands=False).build) == ()
+
+
+def test_what_the_tyres_were_pumped_to_is_told_of_the_build_as_it_was_asked():
+    found = setup_for(STOCK, QUILLBACK.stock, BASE).tyres
+
+    assert (found.front.set_bar, found.rear.set_bar) == (STOCK.settings.front_tyre_bar, STOCK.settings.rear_tyre_bar)
+    assert found.rear.set_reserve > found.rear.reserve

@@ -341,3 +341,11 @@ def test_a_frozen_answer_is_not_changed_by_asking_again():
 
     assert springs_for(STOCK, QUILLBACK.stock, STOCK) == first
     assert replace(first, reference="") != first
+
+
+def test_spacers_that_the_limits_forbid_are_not_told_as_those_of_the_build():
+    light = changed(QUILLBACK.build("coil"), "rider.mass_kg=60")
+    front = springs_for(light, QUILLBACK.stock, bands=False).front
+
+    assert light.settings.fork_spacers == 2 and front.air[2].refusal
+    assert (front.spacers < 2, front.chosen_by) == (True, "nearest")

@@ -7,6 +7,7 @@ from bikewright.model.addresses import with_value
 from bikewright.model.build import remade
 from bikewright.model.files import read_bike
 from bikewright.model.parts import Insert
+from bikewright.model.rider import Load
 from bikewright.physics import tyre as physics
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.tyre_setup import GROUNDS, over_pressure, pressures_for
@@ -174,3 +175,15 @@ def test_over_pressure_stiffness_and_reserve_rise_and_the_drop_falls():
     tyre = STOCK.parts.front_tyre
     rate = physics.torus_rate(front.pressure_bar[3] * BAR, tyre.radius_mm * 1e-3, 0.5e-3 * tyre.width_mm)
     assert front.stiffness_n_per_mm[3] == pytest.approx(rate / N_PER_MM + 6.0)
+
+
+def test_what_the_axle_cannot_leave_behind_is_all_that_the_wheels_carry(monkeypatch):
+    """A pack on the rider meets the edge with them."""
+    packed = STOCK.changed(loads=(*STOCK.loads, Load(name="pack", mass_kg=10.0, on="rider")))
+    seen, meeting = [], physics.meeting
+    monkeypatch.setattr(physics, "meeting", lambda *asked: seen.append(asked[-1]) or meeting(*asked))
+    pressures_for(packed)
+
+    rest = evaluate(packed).group("rest", "standing").rest
+    assert seen == [pytest.approx((rest.front_load + rest.rear_load) / 9.80665)] * len(seen)
+    assert seen

@@ -362,10 +362,3 @@ def table_rows(frame: Frame) -> tuple[tuple[str, ...], ...]:
             label = f"{labels[0][:2].upper()}{labels[0][2:]}" if labels[0].startswith("bb ") else labels[0].capitalize()
             rows.append((f"{label} ({unit})", *("" if value is None else f"{value:.10g}" for value in values)))
     return tuple(rows)
-
-
-def table_csv(frame: Frame) -> str:
-    """The geometry table of a frame as CSV with commas between the columns."""
-    text = io.StringIO()
-    csv.writer(text, lineterminator="\n").writerows(table_rows(frame))
-    return text.getvalue()

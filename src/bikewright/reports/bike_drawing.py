@@ -270,9 +270,10 @@ def _key(entries: list[tuple[str, str]], window: Window) -> tuple[Shape, ...]:
         return ()
     shapes: list[Shape] = []
     x, y = window[0], window[3] - KEY_SIZE
-    room = (window[2] - window[0]) / len(entries) - 21.0
+    free = window[2] - window[0] - 21.0 * len(entries)
+    cut = sum(text_width_mm(name, KEY_SIZE) for name, _ in entries) > free
     for name, style in entries:
-        name = shortened(name, KEY_SIZE, room)
+        name = shortened(name, KEY_SIZE, free / len(entries)) if cut else name
         shapes += _cross((x + 6.0, y), 1.5) if style == CROSS else (Line((x, y), (x + 12.0, y), style),)
         shapes.append(Text((x + 14.0, y), name, KEY_SIZE, level="middle"))
         x += 14.0 + text_width_mm(name, KEY_SIZE) + 7.0

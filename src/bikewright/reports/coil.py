@@ -75,7 +75,7 @@ def reason_text(reason: Reason, units: ShownUnits) -> str:
 def laid_heading(study: CoilStudy, laid: Laid, units: ShownUnits) -> tuple[str, str, str]:
     """At which sag and for whom the springs are laid over each other; the air spring; the coil."""
     spring = laid.coil.spring
-    settings = laid.air_setup.build.settings
+    settings = laid.air_build.settings
     held = f"{pressure_text(settings.shock_pressure_bar, units)}, {spacers_text(settings.shock_spacers)}"
     wound = f"{rate_text(spring, units)}, preload {turns_text(laid.turns)}" if isinstance(spring, Coil) else BLANK
     return (
@@ -148,7 +148,7 @@ def coil_plot(study: CoilStudy, laid: Laid, units: ShownUnits) -> Chart:
     air, coil = ([convert(float(f), "n", force) for f in forces] for forces in (laid.air_force, laid.coil_force))
     sag = convert(laid.over.sag / MM, "mm", length)
     return Chart(
-        title=f"{study.build.frame.name}, size {study.build.size}: coil over air at the same sag",
+        title=f"{study.build.frame.name}, size {study.build.size}: coil and air at the same sag",
         x=Axis("wheel travel", length),
         y=Axis("force at the wheel", force, low=0.0),
         series=(Series("air", travel, air, "before"), Series("coil", travel, coil)),

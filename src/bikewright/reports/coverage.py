@@ -10,13 +10,12 @@ Left out            Anything computed.
 
 import csv
 import io
-from dataclasses import dataclass
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json
-from bikewright.reports.numbers import number_text, value_text
+from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
-from bikewright.reports.wording import BLANK, ShownUnits
+from bikewright.reports.wording import BLANK, Shown, ShownUnits, text_of
 from bikewright.sources import SOURCES
 from bikewright.studies.bands import Band, Edge, Line
 from bikewright.studies.bounds import SEATPOST, Bound
@@ -32,20 +31,7 @@ NOT_MODELLED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """Unit and decimals of a number that is not in the catalogue."""
-
-    unit: str
-    decimals: int
-
-
 LENGTH, ANGLE, SHARE, SHARE_FINE = Shown("mm", 0), Shown("deg", 0), Shown("pct", 0), Shown("pct", 1)
-
-
-def text_of(value: float | None, entry: Shown, units: ShownUnits) -> str:
-    """A number with its unit, or the blank."""
-    return BLANK if value is None else value_text(value, entry, shown_in=units.of(entry.unit) if entry.unit else "")
 
 
 def crowd_text(crowd: Crowd) -> str:
@@ -81,7 +67,10 @@ def miss_text(bound: Bound | None, units: ShownUnits) -> str:
         return ""
     if bound.by is None:
         return bound_text(bound, units)
-    by = text_of(max(bound.by, 0.1), Shown(bound.unit, 1), units)
+    shown = Shown(bound.unit, 1)
+    by = text_of(bound.by, shown, units)
+    if by == text_of(0.0, shown, units):
+        by = "a hair"
     return f"{bound_text(bound, units)}, missed by {by}"
 
 
@@ -188,11 +177,8 @@ def own_text(size: SizeCoverage, units: ShownUnits) -> str:
         return ""
     stature = size.own.rider.stature_mm
     told = f"made for {text_of(stature, LENGTH, units)} ({size.own.chosen})"
-    middle = size.band(size.own.rider.build).middle
-    if middle is not None and not middle.low.stature_mm <= stature <= middle.high.stature_mm:
-        low = stature < middle.low.stature_mm
-        off = middle.low.stature_mm - stature if low else stature - middle.high.stature_mm
-        told += f": outside its own band by {text_of(off, LENGTH, units)}"
+    if size.own_outside_mm is not None:
+        told += f": outside its own band by {text_of(size.own_outside_mm, LENGTH, units)}"
     elif size.seated_length_mm is not None:
         told += f": seated, saddle to grip {text_of(size.seated_length_mm, LENGTH, units)}"
     return told
@@ -205,11 +191,9 @@ def neighbours_text(pair: Neighbours, units: ShownUnits) -> str:
         if span is None:
             parts.append(f"{who}: one of them fits nobody")
         elif span.is_gap:
-            parts.append(
-                f"{who}: a gap from {_ends(span, units)}, {text_of(span.high_mm - span.low_mm, LENGTH, units)}"
-            )
+            parts.append(f"{who}: a gap from {_ends(span, units)}, {text_of(span.width_mm, LENGTH, units)}")
         else:
-            parts.append(f"{who}: both fit {_ends(span, units)}, {text_of(span.high_mm - span.low_mm, LENGTH, units)}")
+            parts.append(f"{who}: both fit {_ends(span, units)}, {text_of(span.width_mm, LENGTH, units)}")
     both = number_text(pair.both.mixed_pct, 1)
     return f"{pair.smaller} and {pair.larger}: {'; '.join(parts)}; both fit {both} % of the people"
 

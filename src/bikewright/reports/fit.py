@@ -7,14 +7,14 @@ Axes and signs      Angles as the study has them: flexion is 0 for a straight jo
 Left out            Anything computed.
 """
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json, comparison_json, value_json
-from bikewright.reports.numbers import change_text, number_text, value_text
-from bikewright.reports.sheet_frame import CAUTION
+from bikewright.reports.comparison import CAUTION
+from bikewright.reports.numbers import change_text, number_text
 from bikewright.reports.tables import columns, paragraph
-from bikewright.reports.wording import BLANK, ShownUnits, label, place_text
+from bikewright.reports.wording import Shown, ShownUnits, label, place_text, text_of
 from bikewright.studies.cockpit_solve import Solution
 from bikewright.studies.compare import Comparison
 from bikewright.studies.fitting import KNEE_ROOM_MM, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
@@ -28,25 +28,13 @@ RANGES_NOTE = "Ranges are defaults, to place a rider to begin with; a posture ou
 POPULATION_NOTE = "of the surveyed are smaller (ANSUR II: soldiers of one army, not customers)"
 
 
-@dataclass(frozen=True, slots=True)
-class _Shown:
-    """Unit and decimals of a number that is not in the catalogue."""
-
-    unit: str
-    decimals: int
-
-
-LENGTH, ANGLE, SHARE, MASS = _Shown("mm", 0), _Shown("deg", 0), _Shown("pct", 0), _Shown("kg", 0)
+LENGTH, ANGLE, SHARE, MASS = Shown("mm", 0), Shown("deg", 0), Shown("pct", 0), Shown("kg", 0)
 
 _STANDS = {
     "settled": "where the springs let the bike settle",
     "stated-sag": "the bike at its stated sag",
     "table": "the bike as in its geometry table, as no fork is known",
 }
-
-
-def _text(value: float | None, entry: _Shown, units: ShownUnits) -> str:
-    return BLANK if value is None else value_text(value, entry, shown_in=units.of(entry.unit))
 
 
 def fit_lines(fit: Fit, units: ShownUnits) -> list[str]:
@@ -85,7 +73,9 @@ def fit_lines(fit: Fit, units: ShownUnits) -> list[str]:
 def verdict_line(fit: Fit) -> str:
     """Whether it fits, as a sentence."""
     if fit.fits:
-        return "It fits: every posture can be taken, every angle is inside its range, and the post holds the saddle."
+        waits = fit.dropper.waits
+        post = f"; the post waits for {waits}" if waits else ", and the post holds the saddle"
+        return f"It fits: every posture can be taken, every angle is inside its range{post}."
     count = len(fit.reasons)
     return f"It does not fit: {count} {'thing is' if count == 1 else 'things are'} missed."
 
@@ -100,15 +90,15 @@ def _verdict(fit: Fit) -> list[str]:
 def rider_text(fit: Fit, units: ShownUnits) -> str:
     """The rider in a line: name, stature, inseam, mass."""
     found = {one.measure: one.value for one in fit.percentiles}
-    stature, inseam = (_text(found[measure], LENGTH, units) for measure in ("stature", "inseam"))
-    return f"{fit.rider.name}: {stature}, inseam {inseam}, {_text(found['mass'], MASS, units)}"
+    stature, inseam = (text_of(found[measure], LENGTH, units) for measure in ("stature", "inseam"))
+    return f"{fit.rider.name}: {stature}, inseam {inseam}, {text_of(found['mass'], MASS, units)}"
 
 
 def percentile_text(fit: Fit, measure: str) -> str:
     """Where a measure of the rider stands, in words."""
     found = next(one for one in fit.percentiles if one.measure == measure)
     if found.percent is None:
-        return f"{found.beyond} the 1 to 99 % of the survey"
+        return "under 1 %" if found.beyond == "below" else "over 99 %"
     return f"{number_text(found.percent, 0)} %"
 
 
@@ -118,7 +108,7 @@ def rider_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str, str, str]]:
     for one in fit.percentiles:
         entry = MASS if one.measure == "mass" else LENGTH
         how = "" if one.measured else "from mean proportions: measure it for a better answer"
-        rows.append((one.measure, _text(one.value, entry, units), percentile_text(fit, one.measure), how))
+        rows.append((one.measure, text_of(one.value, entry, units), percentile_text(fit, one.measure), how))
     return rows
 
 
@@ -145,7 +135,7 @@ def judged_text(angle: Angle) -> str:
 def angle_row(angle: Angle, units: ShownUnits) -> tuple[str, str, str, str, str]:
     """An angle as cells: label, value, range, verdict, source."""
     source = SHORT[angle.range.source]
-    return angle.label, _text(angle.value_deg, ANGLE, units), range_text(angle.range), judged_text(angle), source
+    return angle.label, text_of(angle.value_deg, ANGLE, units), range_text(angle.range), judged_text(angle), source
 
 
 def posture_heading(posture: PostureFit) -> str:
@@ -166,12 +156,13 @@ def load_texts(posture: PostureFit, units: ShownUnits) -> list[str]:
     """What is said of a posture besides its angles."""
     told = []
     if posture.front_share_pct is not None:
-        told.append(f"{_text(posture.front_share_pct, SHARE, units)} of the load on the front wheel")
-    if posture.front_lift_grade_pct is not None and posture.name == "climb":
-        told.append(f"so it would lift on a grade of {_text(posture.front_lift_grade_pct, SHARE, units)}")
+        share = f"{text_of(posture.front_share_pct, SHARE, units)} of the load on the front wheel"
+        if posture.front_lift_grade_pct is not None and posture.name == "climb":
+            share += f", which would lift on a grade of {text_of(posture.front_lift_grade_pct, SHARE, units)}"
+        told.append(share)
     if posture.knee_to_bar_mm is not None:
-        least = f" (at least {_text(KNEE_ROOM_MM, LENGTH, units)})" if posture.name == "climb" else ""
-        told.append(f"knee joint to bar {_text(posture.knee_to_bar_mm, LENGTH, units)}{least}")
+        least = f" (at least {text_of(KNEE_ROOM_MM, LENGTH, units)})" if posture.name == "climb" else ""
+        told.append(f"knee joint to bar {text_of(posture.knee_to_bar_mm, LENGTH, units)}{least}")
     return told
 
 
@@ -182,7 +173,7 @@ def rule_row(rule: SaddleRule, units: ShownUnits) -> tuple[str, str, str, str]:
     if above is not None:
         change = change_text(0.0, above, LENGTH, shown_in=units.of("mm"))
         against = f"this bike {change}"
-    return rule.name, _text(rule.height_mm, LENGTH, units), against, SHORT[rule.source]
+    return rule.name, text_of(rule.height_mm, LENGTH, units), against, SHORT[rule.source]
 
 
 def saddle_text(fit: Fit, units: ShownUnits) -> str:
@@ -190,11 +181,11 @@ def saddle_text(fit: Fit, units: ShownUnits) -> str:
     saddle = fit.saddle
     measured = "measured" if saddle.inseam_measured else "from the stature"
     if saddle.inseam_spread_mm is not None:
-        measured += f", give or take {_text(saddle.inseam_spread_mm, LENGTH, units)} (one standard deviation)"
+        measured += f", give or take {text_of(saddle.inseam_spread_mm, LENGTH, units)} (one standard deviation)"
     return (
-        f"in use: {_text(saddle.height_mm, LENGTH, units)}, {saddle.chosen}; inseam "
-        f"{_text(saddle.inseam_mm, LENGTH, units)}, {measured}; pedal to saddle "
-        f"{_text(saddle.pedal_to_saddle_mm, LENGTH, units)}"
+        f"in use: {text_of(saddle.height_mm, LENGTH, units)}, {saddle.chosen}; inseam "
+        f"{text_of(saddle.inseam_mm, LENGTH, units)}, {measured}; pedal to saddle "
+        f"{text_of(saddle.pedal_to_saddle_mm, LENGTH, units)}"
     )
 
 
@@ -211,28 +202,28 @@ def post_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
     """The post as rows of label and value."""
     post = fit.dropper
     return [
-        ("saddle height that it can give", f"{_text(post.lowest_mm, LENGTH, units)} to "
-                                           f"{_text(post.highest_mm, LENGTH, units)}"),
-        ("in the seat tube at this height", f"{_text(post.inserted_mm, LENGTH, units)}; at least "
-                                            f"{_text(post.insertion_min_mm, LENGTH, units)}"),
-        ("rail clamp over the collar", f"{_text(post.clamp_over_collar_mm, LENGTH, units)}; lowered "
-                                       f"{_text(post.lowered_over_collar_mm, LENGTH, units)}"),
-        ("largest drop that there is room for", _text(post.drop_room_mm, LENGTH, units)),
-        ("lowered saddle to tyre at full travel", _text(post.saddle_to_tyre_mm, LENGTH, units)),
+        ("saddle height that it can give", f"{text_of(post.lowest_mm, LENGTH, units)} to "
+                                           f"{text_of(post.highest_mm, LENGTH, units)}"),
+        ("in the seat tube at this height", f"{text_of(post.inserted_mm, LENGTH, units)}; at least "
+                                            f"{text_of(post.insertion_min_mm, LENGTH, units)}"),
+        ("rail clamp over the collar", f"{text_of(post.clamp_over_collar_mm, LENGTH, units)}; lowered "
+                                       f"{text_of(post.lowered_over_collar_mm, LENGTH, units)}"),
+        ("room for drop over the collar", text_of(post.drop_room_mm, LENGTH, units)),
+        ("lowered saddle to tyre at full travel", text_of(post.saddle_to_tyre_mm, LENGTH, units)),
     ]  # fmt: skip
 
 
 def post_heading(fit: Fit, units: ShownUnits) -> str:
     """The post of the build, and its drop."""
     post = fit.dropper
-    drop = f", drop {_text(post.drop_mm, LENGTH, units)}" if post.drop_mm else ""
+    drop = f", drop {text_of(post.drop_mm, LENGTH, units)}" if post.drop_mm else ""
     return f"Post: {post.post or 'none'}{drop}"
 
 
 def shelf_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str, str]]:
     """Posts of the shelf as cells: name, drop, whether it fits or why not; the longest drop first."""
     return [
-        (one.name, _text(one.drop_mm, LENGTH, units), "fits" if one.fits else one.reason) for one in fit.dropper.shelf
+        (one.name, text_of(one.drop_mm, LENGTH, units), "fits" if one.fits else one.reason) for one in fit.dropper.shelf
     ]
 
 
@@ -252,14 +243,14 @@ def cockpit_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
     """The cockpit as rows of label and value."""
     hands = fit.cockpit
     return [
-        ("saddle to grip, seated on the flat", _text(hands.seated_length_mm, LENGTH, units)),
-        ("saddle over the grips", _text(hands.seated_drop_mm, LENGTH, units)),
-        ("saddle to grip, along the climb", _text(hands.climb_length_mm, LENGTH, units)),
-        ("grips over the ground, standing", _text(hands.hand_height_mm, LENGTH, units)),
-        ("grips over the bottom bracket, standing", _text(hands.hand_over_bb_mm, LENGTH, units)),
-        ("ball of the foot ahead of the pedal", _text(hands.foot_ahead_mm, LENGTH, units)),
-        ("between the middles of both feet", _text(hands.stance_mm, LENGTH, units)),
-        ("heel to stay", _text(hands.heel_to_stay_mm, LENGTH, units)),
+        ("saddle to grip, seated on the flat", text_of(hands.seated_length_mm, LENGTH, units)),
+        ("saddle over the grips", text_of(hands.seated_drop_mm, LENGTH, units)),
+        ("saddle to grip, along the climb", text_of(hands.climb_length_mm, LENGTH, units)),
+        ("grips over the ground, standing", text_of(hands.hand_height_mm, LENGTH, units)),
+        ("grips over the bottom bracket, standing", text_of(hands.hand_over_bb_mm, LENGTH, units)),
+        ("ball of the foot ahead of the pedal", text_of(hands.foot_ahead_mm, LENGTH, units)),
+        ("between the middles of both feet", text_of(hands.stance_mm, LENGTH, units)),
+        ("heel to stay", text_of(hands.heel_to_stay_mm, LENGTH, units)),
     ]
 
 
@@ -314,18 +305,12 @@ def _angle(angle: Angle) -> dict[str, Any]:
 
 def solution_lines(solution: Solution, units: ShownUnits) -> list[str]:
     """What was solved, before what follows from it."""
-    entry = _Shown(suffix_of(solution.by) or "", 2)
-    before, after = (_number(value, entry, units) for value in (solution.before, solution.value))
+    entry = Shown(suffix_of(solution.by) or "", 2)
+    before, after = (text_of(value, entry, units) for value in (solution.before, solution.value))
     quantity = solution.reached.quantity
     first, reached = (units.value(quantity, one.number) for one in (solution.at_first, solution.reached))
     told = f"{place_text(solution.by)}: {after} instead of {before}; {label(solution.reached)}: {reached}, was {first}"
     return [*paragraph(told), ""]
-
-
-def _number(value: float, entry: _Shown, units: ShownUnits) -> str:
-    if not entry.unit:
-        return number_text(value, entry.decimals)
-    return value_text(value, entry, shown_in=units.of(entry.unit))
 
 
 def solution_json(solution: Solution, comparison: Comparison) -> dict[str, Any]:

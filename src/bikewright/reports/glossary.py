@@ -6,8 +6,8 @@ Left out            How a quantity is computed: each names its theory page.
 """
 
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES, Quantity
-from bikewright.reports.numbers import number_text, unit_text
 from bikewright.reports.tables import columns
+from bikewright.reports.wording import ShownUnits, felt_step_text
 
 SCOPES = {"build": "", "state": "@state", "travel": "curve", "fork": "curve"}
 
@@ -39,7 +39,4 @@ def _holds(quantity: Quantity, word: str) -> bool:
 def _step(quantity: Quantity) -> str:
     if quantity.felt_step is None:
         return ""
-    if quantity.felt_as == "relative":
-        return f" Felt from {number_text(100 * quantity.felt_step, 1)} %."
-    decimals = 0 if float(quantity.felt_step).is_integer() else 2
-    return f" Felt from {number_text(quantity.felt_step, decimals)}{unit_text(quantity.unit)}."
+    return f" Felt from {felt_step_text(quantity, quantity.felt_step, ShownUnits())}."

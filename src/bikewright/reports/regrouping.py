@@ -10,10 +10,10 @@ from collections.abc import Iterable
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json
-from bikewright.reports.coverage import LENGTH, WHO, crowd_text, span_text, text_of
+from bikewright.reports.coverage import LENGTH, WHO, crowd_text, span_text
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
-from bikewright.reports.wording import ARROW, BLANK, ShownUnits
+from bikewright.reports.wording import ARROW, BLANK, ShownUnits, text_of
 from bikewright.studies.regrouping import Move, Regroup, Regrouped
 
 NOT_MODELLED = (

@@ -11,11 +11,19 @@ from collections.abc import Sequence
 from typing import Any
 
 from bikewright.model.brief import line_key
-from bikewright.quantities import Quantity
-from bikewright.reports.numbers import number_text, unit_text
+from bikewright.reports.numbers import unit_text
 from bikewright.reports.screen import comparison_data, curve_points, pose_data
-from bikewright.reports.wording import ShownUnits, band_text, label, state_text, steps_text, verdict_text
+from bikewright.reports.wording import (
+    ShownUnits,
+    band_text,
+    felt_step_text,
+    label,
+    state_text,
+    steps_text,
+    verdict_text,
+)
 from bikewright.studies.check import BriefRow
+from bikewright.studies.compare import FELT
 from bikewright.studies.curves import Curve
 from bikewright.studies.evaluate import read_address
 from bikewright.studies.pose import BikePose
@@ -58,7 +66,7 @@ def _brief_line(row: BriefRow, units: ShownUnits) -> dict[str, Any]:
         "verdict": "" if row.judged is None else row.judged.verdict,
         "verdict_text": _verdict(row, units),
         "felt_own": line.felt_step,
-        "felt_text": _felt(quantity, row.felt_step, units),
+        "felt_text": felt_step_text(quantity, row.felt_step, units),
         "felt_from": {"line": "", "other": "as another line says", "catalogue": "default"}[row.felt_from],
         "felt_unit": "of the value" if quantity.felt_as == "relative" else unit_text(quantity.unit).strip(),
         "why": line.why,
@@ -73,15 +81,6 @@ def _verdict(row: BriefRow, units: ShownUnits) -> str:
     if row.value is not None and row.value.number is None:
         return row.value.waits
     return "" if row.judged is None else verdict_text(row.judged, row.quantity, units)
-
-
-def _felt(quantity: Quantity, step: float | None, units: ShownUnits) -> str:
-    if step is None:
-        return "not felt"
-    if quantity.felt_as == "relative":
-        return f"{number_text(100.0 * step, 1)} %"
-    unit = unit_text(units.of(quantity.unit))
-    return f"{step:g}{unit}"
 
 
 def side_by_side_data(
@@ -148,7 +147,7 @@ def _told(told: Told, row: Row, units: ShownUnits) -> dict[str, Any]:
         "text": units.value(quantity, told.value.number),
         "change_text": units.change(quantity, first or 0.0, told.value.number or 0.0) if known else "",
         "steps_text": steps_text(told.steps),
-        "felt": told.steps is not None and told.steps >= 1.0,
+        "felt": told.steps is not None and told.steps >= FELT,
         "verdict": "" if told.judged is None else verdict_text(told.judged, quantity, units),
         "waits": told.value.waits if told.value.number is None else "",
     }

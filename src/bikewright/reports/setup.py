@@ -42,10 +42,14 @@ MEASURING = (
 OTHER_UNIT = {"bar": "psi", "psi": "bar", "n_per_mm": "lbf_in", "lbf_in": "n_per_mm"}
 """What pumps and coils are printed in besides."""
 
+SPRING_BAR = 3.0
+"""From here on a pressure is that of a spring, which a pump tells to the psi; a tyre's is told to a tenth [bar]."""
+
 WHY = {
     "reserve": "fewest that reach the reference's drop",
-    "short": "all there are; still short of the reference's drop",
-    "as set": "as the build has it: without a reference to be told against",
+    "short": "nearest to the reference's drop, still short of it",
+    "as set": "as the build has it, for want of a reference",
+    "nearest": "nearest to the build's own that the limits allow",
     "only one": "the only count that is known or allowed",
 }
 SADDLE_FROM = {"settings": "set in the build", "rider": "the rider's own", "size": "the size's usual one", "": ""}
@@ -77,8 +81,9 @@ def pressure_text(bar: float | None, units: ShownUnits, both: bool = True) -> st
     if bar is None:
         return BLANK
     shown = units.of("bar")
+    decimals = SETTING_DECIMALS | ({"psi": 0} if bar >= SPRING_BAR else {})
     texts = [
-        f"{number_text(convert(bar, 'bar', unit), SETTING_DECIMALS[unit])}{unit_text(unit)}"
+        f"{number_text(convert(bar, 'bar', unit), decimals[unit])}{unit_text(unit)}"
         for unit in (shown, OTHER_UNIT[shown])
     ]
     return f"{texts[0]} ({texts[1]})" if both else texts[0]

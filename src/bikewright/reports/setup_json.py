@@ -146,8 +146,8 @@ def _laid(laid: Laid) -> dict[str, Any]:
         "sag_pct": laid.sag_pct,
         "air": {
             "shock": laid.air.name,
-            "pressure_bar": laid.air_setup.build.settings.shock_pressure_bar,
-            "spacers": laid.air_setup.build.settings.shock_spacers,
+            "pressure_bar": laid.air_build.settings.shock_pressure_bar,
+            "spacers": laid.air_build.settings.shock_spacers,
             **_feel(laid, "first"),
         },
         "coil": {

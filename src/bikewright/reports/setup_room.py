@@ -97,7 +97,7 @@ def coil_data(study: CoilStudy, units: ShownUnits) -> dict[str, Any]:
             "chart": chart_data(told_coil.coil_plot(study, laid, units)),
         },
         "laid_waits": study.laid_waits,
-        "notes": [told_coil.NOT_MODELLED],
+        "notes": [told_coil.NOT_MODELLED, told_setup.PRESSURE_CAUTION, CAUTION],
     }
 
 

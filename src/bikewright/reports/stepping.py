@@ -14,10 +14,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json
-from bikewright.reports.coverage import LENGTH, Shown, text_of
+from bikewright.reports.coverage import LENGTH
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
-from bikewright.reports.wording import ARROW, BLANK, ShownUnits
+from bikewright.reports.wording import ARROW, BLANK, Shown, ShownUnits, text_of
 from bikewright.studies.resizing import Dimensions
 from bikewright.studies.step_rules import Cost, Facts, SizeStep, Stepped
 
@@ -182,7 +182,7 @@ def cost_rows(costs: Sequence[Cost], units: ShownUnits) -> list[tuple[str, ...]]
                 text_of(cost.stack_steps_mm, FINE, units),
                 _ends(cost.rear_centre_mm, units),
                 _ends(cost.wheelbase_mm, units),
-                ", ".join(cost.missed) + (" (cap)" if cost.at_cap else ""),
+                ", ".join(f"{size} (cap)" if size in cost.at_cap else size for size in cost.missed),
             )
         )
     return rows

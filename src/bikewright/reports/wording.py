@@ -53,6 +53,19 @@ class ShownUnits:
         return change_text(before, after, quantity, shown_in=self.of(quantity.unit))
 
 
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Unit and decimals of a number that is not in the catalogue."""
+
+    unit: str
+    decimals: int
+
+
+def text_of(value: float | None, entry: Shown, units: ShownUnits) -> str:
+    """A number with its unit, or the blank."""
+    return BLANK if value is None else value_text(value, entry, shown_in=units.of(entry.unit))
+
+
 def shown_units(text: str) -> ShownUnits:
     """Units as a reader picks them: ``in,psi,lb``.
 
@@ -107,7 +120,8 @@ def thing_text(thing: Any, address: str, units: ShownUnits) -> str:
     suffix = suffix_of(address)
     if isinstance(thing, int | float) and not isinstance(thing, bool) and suffix:
         shown = units.of(suffix)
-        number = number_text(convert(float(thing), suffix, shown), SETTING_DECIMALS.get(shown, 4))
+        decimals = 4 if shown == suffix else 3  # as it was written, or as fine as a ruler in another unit
+        number = number_text(convert(float(thing), suffix, shown), SETTING_DECIMALS.get(shown, decimals))
         return f"{number.rstrip('0').rstrip('.') if '.' in number else number}{unit_text(shown)}"
     if isinstance(thing, tuple):
         return ", ".join(thing_text(item, address, units) for item in thing) or "none"
@@ -177,6 +191,17 @@ def lost_by_reason(comparison: Comparison) -> dict[str, list[str]]:
     for consequence in comparison.stopped:
         found.setdefault(consequence.after.waits, []).append(label(consequence.after))
     return found
+
+
+def felt_step_text(quantity: Quantity, step: float | None, units: ShownUnits) -> str:
+    """The smallest change that is felt, as words; in another unit than its own to two digits."""
+    if step is None:
+        return "not felt"
+    if quantity.felt_as == "relative":
+        return f"{100.0 * step:g} %"
+    shown = units.of(quantity.unit)
+    number = step if shown == quantity.unit else float(f"{convert(step, quantity.unit, shown):.2g}")
+    return f"{number:g}{unit_text(shown)}"
 
 
 def steps_text(steps: float | None) -> str:

@@ -9,12 +9,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from bikewright.errors import BikewrightError, NotKnown
 from bikewright.model.build import Build
 from bikewright.physics.body import INSEAM_SHARE
 from bikewright.physics.population import INSEAM_ON_STATURE
 from bikewright.physics.population import Build as Column
-from bikewright.studies.bounds import SEATPOST, Bound, Ranges, bounds_of, fit_for, person
+from bikewright.studies.bounds import SEATPOST, Bound, Ranges, bounds_for, person
 from bikewright.studies.edge_search import ASKED_MM, Asked, Found, Rooms, corner
 
 Point = tuple[float, float]
@@ -124,13 +123,7 @@ def band_of(
     """
 
     def rooms(share: float, stature: float) -> tuple[Bound, ...]:
-        try:
-            fit = fit_for(build, person(stature, share * stature, column))
-        except NotKnown:
-            raise
-        except BikewrightError as error:
-            return (Bound("", "", float("-inf"), told=str(error)),)
-        return tuple(bounds_of(fit, ranges))
+        return bounds_for(build, person(stature, share * stature, column), ranges)
 
     return band_from(rooms, column, guesses, near)
 

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from bikewright.errors import AddressError
+from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build, remade
 from bikewright.model.rider import Rider
 from bikewright.physics.population import ANSUR_II
@@ -145,9 +145,25 @@ def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
         yield Bound(SEATPOST, "", float("-inf"), told=post.refusal)
 
 
-def tightest_of(fit: Fit, ranges: Ranges | None = None) -> Bound:
+def bounds_for(build: Build, rider: Rider, ranges: Ranges | None = None) -> tuple[Bound, ...]:
+    """The bounds of a rider on a build set up for them; one without a number where the fit refuses them.
+
+    Raises
+    ------
+    NotKnown
+        If hands, cranks or seat tube are missing.
+    """
+    try:
+        return tuple(bounds_of(fit_for(build, rider), ranges))
+    except NotKnown:
+        raise
+    except BikewrightError as error:
+        return (Bound("", "", float("-inf"), told=str(error)),)
+
+
+def tightest(bounds: Iterable[Bound]) -> Bound:
     """The bound that a rider is nearest to, or furthest outside of."""
-    return min(bounds_of(fit, ranges), key=lambda bound: bound.room)
+    return min(bounds, key=lambda bound: bound.room)
 
 
 def _posture_bounds(posture: PostureFit, ranges: Ranges) -> Iterator[Bound]:

@@ -7,11 +7,10 @@ own rider is nearest in stature. A buyer whom no size fits is told what the near
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from bikewright.errors import BikewrightError
 from bikewright.model.people_file import People, Person
 from bikewright.physics.crowd import is_inside
 from bikewright.physics.population import Build as Column
-from bikewright.studies.bounds import Bound, fit_for, person, tightest_of
+from bikewright.studies.bounds import Bound, bounds_for, person, tightest
 from bikewright.studies.coverage import Coverage, SizeCoverage, column_of, inseam_of
 
 TOLD = 20
@@ -136,12 +135,6 @@ def nearest_own(sizes: Sequence[SizeCoverage], stature_mm: float) -> str:
 
 def _nearest(coverage: Coverage, stature_mm: float, inseam_mm: float, column: Column) -> tuple[str, Bound | None]:
     """The size that somebody misses least, and by what."""
-    found: list[tuple[float, str, Bound]] = []
-    for size in coverage.sizes:
-        try:
-            bound = tightest_of(fit_for(size.build, person(stature_mm, inseam_mm, column)), coverage.ranges)
-        except BikewrightError as error:
-            bound = Bound("", "", float("-inf"), told=str(error))
-        found.append((bound.room, size.size, bound))
-    _, name, bound = max(found, key=lambda one: one[0])
-    return name, bound
+    rider = person(stature_mm, inseam_mm, column)
+    found = [(size.size, tightest(bounds_for(size.build, rider, coverage.ranges))) for size in coverage.sizes]
+    return max(found, key=lambda one: one[1].room)

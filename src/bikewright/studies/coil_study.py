@@ -22,10 +22,10 @@ from bikewright.physics.springs.assembly import Assembly
 from bikewright.physics.springs.gas import ISOTHERMAL
 from bikewright.physics.springs.overlay import FittedSpring, Overlay, overlay
 from bikewright.physics.springs.wheel import wheel_forces
-from bikewright.studies.end_springs import best_coil, coil_choices
+from bikewright.studies.end_springs import best_coil, coil_choices, coils_like
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.resting import Carried
-from bikewright.studies.spring_setup import SpringSetup, springs_for
+from bikewright.studies.spring_setup import fitted
 from bikewright.studies.springing import FAST, shock_spring
 from bikewright.studies.suspension import Eyes, Through
 from bikewright.studies.swinging import curve_of, dial_of, set_clicks
@@ -65,7 +65,8 @@ class Laid:
     """Both springs at the same sag; at the wheel where not said otherwise."""
 
     air: Shock
-    air_setup: SpringSetup
+    air_build: Build
+    """With the air shock in, set for the sag."""
     coil: Shock
     """With the coil in it."""
     turns: float
@@ -165,14 +166,13 @@ def _wanted_coil(build: Build, stock: Stock, carrier: Shock | None) -> tuple[Coi
     """The coil for this rider with its exact preload [turns], or the one that is in; else why there is none."""
     if carrier is None or not isinstance(carrier.spring, Coil):
         return None, 0.0, "a coil shock of this length and stroke on the shelf"
-    inside = carrier.spring
-    shelf = [one for one in stock.shelf("coil") if isinstance(one, Coil) and one.travel_mm == inside.travel_mm]
+    shelf = coils_like(carrier.spring, stock)
     try:
         answer = evaluate(_with_shock(build, carrier))
         held: Carried = answer.group("carried")
         stroke = carrier.stroke_mm * MM
         at = build.settings.sag_rear_pct * PCT * stroke
-        best = best_coil(coil_choices(shelf or [inside], carrier, stroke, held.rest.shock_force, at))
+        best = best_coil(coil_choices(shelf, carrier, stroke, held.rest.shock_force, at))
     except BikewrightError as error:
         return None, 0.0, str(error)
     return best.coil, best.exact_turns, ""
@@ -246,20 +246,20 @@ def _laid(
         raise NotKnown("waits for an air shock of this length and stroke on the shelf")
     if carrier is None or coil is None:
         raise NotKnown(f"waits for {why}" if carrier is None else why)
-    set_air = springs_for(_with_shock(build, air), stock)
-    settings = set_air.build.settings
-    fitted = remade(carrier, {"spring": coil})
+    set_air = fitted(_with_shock(build, air), stock)
+    settings = set_air.settings
+    wound_in = remade(carrier, {"spring": coil})
     stroke = shock.stroke_mm * MM
     sag = settings.sag_rear_pct * PCT * stroke
-    through: Through = evaluate(set_air.build).group("linkage")
+    through: Through = evaluate(set_air).group("linkage")
     slow, fast = (
         _curve(*shock_spring(air, settings.shock_pressure_bar, settings.shock_spacers, 0.0, exponent, at))
         for exponent, at in ((ISOTHERMAL, 0.0), (FAST, sag))
     )
-    wound = _curve(*shock_spring(fitted, None, 0, turns, ISOTHERMAL))
+    wound = _curve(*shock_spring(wound_in, None, 0, turns, ISOTHERMAL))
     both = overlay(
         FittedSpring(slow=slow, fast=fast, band=air.friction.breakaway_n or 0.0),
-        FittedSpring(slow=wound, fast=wound, band=fitted.friction.breakaway_n or 0.0),
+        FittedSpring(slow=wound, fast=wound, band=wound_in.friction.breakaway_n or 0.0),
         stroke,
         sag,
         through.motion,
@@ -267,11 +267,11 @@ def _laid(
     middle = through.motion.stroke_at_travel(0.5 * through.rear_travel)
     air_force, coil_force = (wheel_forces(one, through.motion).force for one in (fast, wound))
     support = float(fast.force(middle)) - float(wound.force(middle))
-    click, support_waits = _support_click(build, air, fitted, support)
+    click, support_waits = _support_click(build, air, wound_in, support)
     return Laid(
         air=air,
-        air_setup=set_air,
-        coil=fitted,
+        air_build=set_air,
+        coil=wound_in,
         turns=turns,
         sag_pct=settings.sag_rear_pct,
         over=both,

@@ -78,6 +78,16 @@ class SizeCoverage:
         """Band of men or of women."""
         return self.men if column == "male" else self.women
 
+    @property
+    def own_outside_mm(self) -> float | None:
+        """How far the own rider's stature lies outside the band of mean proportions; None inside, or without a band."""
+        middle = None if self.own is None else self.band(self.own.rider.build).middle
+        if self.own is None or middle is None:
+            return None
+        stature = self.own.rider.stature_mm
+        outside = max(middle.low.stature_mm - stature, stature - middle.high.stature_mm)
+        return outside if outside > 0.0 else None
+
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -87,6 +97,11 @@ class Span:
     high_mm: float
     is_gap: bool
     """Whether neither fits there; else both do."""
+
+    @property
+    def width_mm(self) -> float:
+        """From end to end."""
+        return self.high_mm - self.low_mm
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,6 +153,11 @@ def outlines(build: Build) -> tuple[tuple[Outline, tuple[Point, ...]], ...]:
     )
 
 
+def carried_kg(build: Build) -> float:
+    """What the rider carries, over the own mass [kg]."""
+    return sum(load.mass_kg for load in build.loads if load.on == "rider")
+
+
 def body(rider: Rider) -> Body:
     """The rider's segments."""
     return rider_body(

@@ -8,7 +8,7 @@ steps. A corner, where the bound that ends the band gives way to another, is a r
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from bikewright.studies.bounds import Bound
+from bikewright.studies.bounds import Bound, tightest
 
 Found = tuple[float, Bound | None, float]
 """Stature of an edge, what ends the band there, and the room per millimetre of stature [mm, 1/mm]."""
@@ -34,11 +34,6 @@ UNKNOWN_SLOPE = 0.01
 """Room per millimetre where it is not known: a degree over ten."""
 STEP_MM = 30.0
 """First step outward from a rider who fits."""
-
-
-def tightest(bounds: tuple[Bound, ...]) -> Bound:
-    """The bound that a rider is nearest to, or furthest outside of."""
-    return min(bounds, key=lambda bound: bound.room)
 
 
 @dataclass(slots=True)

@@ -14,6 +14,7 @@ from math import sqrt
 
 from bikewright.errors import BikewrightError, LimitExceeded, NotKnown
 from bikewright.model.parts import AirChamber, Coil, Fork, Shock
+from bikewright.model.stock import Stock
 from bikewright.physics.springs.air import gauge_for_force
 from bikewright.physics.springs.coil import coil_spring
 from bikewright.physics.springs.gas import ISOTHERMAL
@@ -124,6 +125,12 @@ def _pressure(bar: float) -> str:
     return f"{bar:.2f} bar ({bar * BAR / PSI:.0f} psi)"
 
 
+def coils_like(spring: Coil, stock: Stock) -> list[Coil]:
+    """Coils of the shelf as long in the stroke as one; that one alone where there are none."""
+    shelf = [one for one in stock.shelf("coil") if isinstance(one, Coil) and one.travel_mm == spring.travel_mm]
+    return shelf or [spring]
+
+
 def coil_choices(coils: Iterable[Coil], part: Fork | Shock, stroke: float, force: float, at: float) -> list[CoilChoice]:
     """What every coil would need to hold a force at a stroke, softest first.
 
@@ -153,11 +160,9 @@ def _coil_choice(coil: Coil, stroke: float, force: float, at: float) -> CoilChoi
     refusal = ""
     turns = round(exact / TURN_STEP) * TURN_STEP
     if turns < LEAST_TURNS:
-        refusal = f"too stiff: {exact:.2f} turns of preload would be needed, {LEAST_TURNS - exact:.2f} below the least"
+        refusal = f"too stiff: its preload would be {LEAST_TURNS - exact:.2f} turns below the least of {LEAST_TURNS:g}"
     elif most is not None and turns > most + 1e-9:
-        refusal = (
-            f"too soft: {exact:.2f} turns of preload would be needed, {exact - most:.2f} above the {most:g} allowed"
-        )
+        refusal = f"too soft: its preload would be {exact - most:.2f} turns above the {most:g} allowed"
     else:
         refusal = _binds(coil, stroke, turns)
     return CoilChoice(coil=coil, exact_turns=exact, turns=None if refusal else turns, refusal=refusal, base_turns=base)

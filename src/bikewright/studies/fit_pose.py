@@ -85,7 +85,7 @@ def fit_picture(fit: Fit, name: str) -> FitPicture:
     )
     bb, pedal = place(contacts.bb), place(pose.pedals[0])
     turn = degrees(atan2(pedal[1] - bb[1], pedal[0] - bb[0]))
-    bike = replace(pose_of(answer, state), rider=rider, crank_deg=turn, axle_path=None)
+    bike = replace(pose_of(answer, state), rider=rider, crank_deg=turn, axle_path=None, instant_centre=None)
     up = (contacts.up[0] + contacts.bb[0], contacts.up[1] + contacts.bb[1])
     plumb = _unit(bb, place(up))
     legs = (0, 1) if name != "standing" else (taken.knees.index(taken.knee_least), taken.hips.index(min(taken.hips)))

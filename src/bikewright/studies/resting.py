@@ -195,20 +195,16 @@ def _ridden(build: Build, weights: Masses, body: Body, place: ComByUp, slope: fl
     return Ridden(
         mass=weights.sprung.mass,
         centre=weights.sprung.place,
-        rider_mass=body.mass + _carried_kg(build),
+        rider_mass=body.mass + crossing.carried_kg(build),
         rider=place,
         slope=slope,
     )
 
 
-def _carried_kg(build: Build) -> float:
-    return sum(load.mass_kg for load in build.loads if load.on == "rider")
-
-
 def _with_rider(build: Build, weights: Masses, body: Body, com: Point) -> Fixed:
     """Mass and centre of what moves with the frame, with the rider and what the rider carries."""
     bike = MassPoint("bike", weights.sprung.mass, weights.sprung.place)
-    both = combine((bike, MassPoint("rider", body.mass + _carried_kg(build), com)))
+    both = combine((bike, MassPoint("rider", body.mass + crossing.carried_kg(build), com)))
     return Fixed(both.mass, both.place)
 
 

@@ -7,6 +7,7 @@ beside each other on different sizes. The share of the state `standing` is that 
 from bikewright.errors import NotKnown
 from bikewright.physics.body import Body
 from bikewright.physics.posture import StandingHabit, standing_com
+from bikewright.studies import crossing
 from bikewright.studies.evaluate import Answer
 from bikewright.studies.resting import contacts_in
 from bikewright.studies.springing import Masses
@@ -46,7 +47,7 @@ def front_share_pct(answer: Answer) -> float:
     here: Standing = answer.group("geometry", STATE)
     pose = here.ground.attitude
     contacts = contacts_in(build, answer.group("fit"), STANDING)(float(pose.pitch))
-    rider = body.mass + sum(load.mass_kg for load in build.loads if load.on == "rider")
+    rider = body.mass + crossing.carried_kg(build)
     length = float(pose.front_contact - pose.rear_contact)
 
     def ahead(point: tuple[float, float]) -> float:

@@ -2,9 +2,10 @@
 
 Question answered   Which tyre pressures, springs, spacers, preload, clicks and saddle height for this rider on this
                     build?
-Method              Springs for the wanted sags, then tyre pressures for the loads that follow, then the springs once
-                    more on those tyres, then the clicks for those springs. Each is a study of its own; what one of them
-                    waits for leaves the others readable.
+Method              Springs for the wanted sags, then tyre pressures for the loads that follow; again, since another
+                    coil weighs otherwise and another pressure stands otherwise, until nothing moves that can be set;
+                    then the clicks for those springs. Each is a study of its own; what one of them waits for leaves the
+                    others readable.
 Left out            What the model does not hold: levers, bite points, cleats.
 Theory              docs/guide/set-up.md
 """
@@ -12,16 +13,20 @@ Theory              docs/guide/set-up.md
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from bikewright.errors import NotKnown
+from bikewright.errors import NotKnown, SolverDidNotSettle
 from bikewright.model.build import Build, remade
 from bikewright.model.limits import Refusal, refusals
 from bikewright.model.stock import Stock
 from bikewright.model.tune import BaseTune
 from bikewright.studies.damping_setup import DampingSetup, clicks_for
 from bikewright.studies.spring_setup import SpringSetup, fitted, springs_for
+from bikewright.studies.taking import as_taken
 from bikewright.studies.tyre_setup import TyreSetup, pressures_for
 
 From = Literal["settings", "rider", "size", ""]
+
+ROUNDS = 8
+"""Most rounds of springs and tyres; two or three are usual."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,17 +93,12 @@ def setup_for(build: Build, stock: Stock, base: BaseTune | None = None, *, bands
         If there is no rider, here or on the base, or a spring's dimensions are not known.
     LimitExceeded
         If no spring or tyre pressure inside the limits of the parts serves: says by how much.
+    SolverDidNotSettle
+        If springs and tyres keep moving each other.
     """
     if base is not None and base.build.rider is None:
         raise NotKnown(f"nobody rides the base '{base.name}', so nothing can be told against it; give it a rider")
-    tyres, tyres_wait = None, ""
-    pumped = build
-    try:
-        tyres = pressures_for(fitted(build, stock), base)
-        bar = {"front_tyre_bar": tyres.front.recommended_bar, "rear_tyre_bar": tyres.rear.recommended_bar}
-        pumped = build.changed(settings=remade(build.settings, bar))
-    except NotKnown as error:
-        tyres_wait = str(error)
+    pumped, tyres, tyres_wait = _sprung_and_pumped(build, stock, base)
     springs = springs_for(pumped, stock, None if base is None else base.build, bands=bands)
     springs = replace(springs, reference="" if base is None else base.name)
     damping, damping_waits = None, ""
@@ -118,6 +118,38 @@ def setup_for(build: Build, stock: Stock, base: BaseTune | None = None, *, bands
         cockpit=_cockpit(ready),
         refused=refusals(ready),
     )
+
+
+def _sprung_and_pumped(build: Build, stock: Stock, base: BaseTune | None) -> tuple[Build, TyreSetup | None, str]:
+    """The build on springs and tyres that taking them leaves as they are, the tyres, and what these wait for."""
+    at_first: TyreSetup | None = None
+    asked = build
+    for _ in range(ROUNDS):
+        found, tyres, waits = fitted(asked, stock), None, ""
+        try:
+            tyres = pressures_for(found, base)
+        except NotKnown as error:
+            waits = str(error)
+        else:
+            at_first = at_first or tyres
+            bar = {"front_tyre_bar": tyres.front.recommended_bar, "rear_tyre_bar": tyres.rear.recommended_bar}
+            found = found.changed(settings=remade(found.settings, bar))
+        if as_taken(found) == asked:
+            return found, None if tyres is None or at_first is None else _pumped_now(tyres, at_first), waits
+        asked = as_taken(found)
+    raise SolverDidNotSettle(
+        f"springs and tyre pressures of '{build.name}' still move each other after {ROUNDS} rounds; name the coil, or "
+        "ask for another sag"
+    )
+
+
+def _pumped_now(tyres: TyreSetup, at_first: TyreSetup) -> TyreSetup:
+    """The tyres, beside what the build was pumped to before anything was set."""
+    front, rear = (
+        replace(end, set_bar=first.set_bar, set_reserve=first.set_reserve)
+        for end, first in ((tyres.front, at_first.front), (tyres.rear, at_first.rear))
+    )
+    return replace(tyres, front=front, rear=rear)
 
 
 def _dialled(build: Build, damping: DampingSetup) -> Build:

@@ -23,6 +23,7 @@ from bikewright.studies.end_springs import (
     air_choices,
     best_coil,
     coil_choices,
+    coils_like,
     nearest_two,
 )
 from bikewright.studies.evaluate import Answer, evaluate
@@ -33,7 +34,7 @@ from bikewright.units import MM, PCT
 ENOUGH = 0.99
 """Share of the reference's drop height that counts as reaching it: no more than a pump's gauge can tell [-]."""
 
-ChosenBy = Literal["reserve", "short", "as set", "only one"]
+ChosenBy = Literal["reserve", "short", "as set", "nearest", "only one"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,8 +61,8 @@ class EndSetup:
     limit_high_bar: float | None = None
     spacers: int | None = None
     chosen_by: ChosenBy | None = None
-    """Why this count of spacers: fewest that reach the reference's drop; most there are, still short of it; as the
-    build has it, without a reference; the only count that is known or allowed."""
+    """Why this count of spacers: fewest that reach the reference's drop; nearest to it, still short of it; without a
+    reference as the build has it, or the nearest to that which the limits allow; the only one known or allowed."""
     air: tuple[AirChoice, ...] = ()
     """Every count of volume spacers."""
     coil: Coil | None = None
@@ -277,7 +278,8 @@ def _best_air(allowed: list[AirChoice], now: int, reference: Reserve | None) -> 
         return allowed[0], "only one"
     rated = [(one, one.drop_ratio) for one in allowed if one.drop_ratio is not None]
     if reference is None or not rated:
-        return min(allowed, key=lambda one: abs(one.spacers - now)), "as set"
+        nearest = min(allowed, key=lambda one: abs(one.spacers - now))
+        return nearest, "as set" if nearest.spacers == now else "nearest"
     enough = [one for one, drop in rated if drop >= ENOUGH]
     if enough:
         return min(enough, key=lambda one: one.spacers), "reserve"
@@ -285,10 +287,7 @@ def _best_air(allowed: list[AirChoice], now: int, reference: Reserve | None) -> 
 
 
 def _set_coil(build: Build, stock: Stock, task: _Task, spring: Coil, whole: bool) -> tuple[Build, EndSetup]:
-    shelf = [one for one in stock.shelf("coil") if isinstance(one, Coil) and one.travel_mm == spring.travel_mm] or [
-        spring
-    ]
-    choices = coil_choices(shelf, task.part, task.stroke, task.force, task.at)
+    choices = coil_choices(coils_like(spring, stock), task.part, task.stroke, task.force, task.at)
     try:
         best = best_coil(choices)
     except LimitExceeded as error:

@@ -344,8 +344,9 @@ class Range:
             if abs(off) <= within:
                 return ""
             return (
-                f"the rear centre is at its cap of {found:g} mm, and the share stays {abs(off):.2f} points "
-                f"{'over' if off > 0.0 else 'under'} that of size {self.asked.keep}; allowed {within:g}"
+                f"the rear centre is {'at its cap of ' if at_cap else ''}{found:g} mm, and the share stays "
+                f"{abs(off):.2f} points {'over' if off > 0.0 else 'under'} that of size {self.asked.keep}; "
+                f"allowed {within:g}"
             )
 
         return self._done(index, changed, told, cap, at_cap)

@@ -124,7 +124,7 @@ def modes(ask: Ask) -> Swing:
         leverage_ratio=leverage,
         shaft_force=found.shock_force,
     )
-    carried = sum(load.mass_kg for load in ask.build.loads if load.on == "rider")
+    carried = crossing.carried_kg(ask.build)
     bike = MassPoint("bike", weights.sprung.mass, weights.sprung.place, weights.sprung.inertia)
     sprung = combine((bike, *rider_parts(body, settled.posture), MassPoint("carried", carried, settled.posture.com)))
     centre = found.pose.to_ground(sprung.place)

@@ -6,7 +6,7 @@ A pressure is taken to the hundredth of a bar, which is what is shown and as fin
 from typing import Any
 
 from bikewright.model.addresses import differences
-from bikewright.model.build import Build
+from bikewright.model.build import Build, remade
 from bikewright.model.drafting import value_text
 from bikewright.units import suffix_of
 
@@ -33,6 +33,14 @@ def changes_to(before: Build, after: Build) -> tuple[str, ...]:
         if was != wanted:
             found.append(f"{difference.address}={wanted}")
     return tuple(found)
+
+
+def as_taken(build: Build) -> Build:
+    """A found build as it is once it was taken: its pressures to `PRESSURE_DECIMALS`."""
+    settings = build.settings
+    bars = {name: getattr(settings, name) for name in settings.__dataclass_fields__ if suffix_of(name) == "bar"}
+    rounded = {name: round(bar, PRESSURE_DECIMALS) for name, bar in bars.items() if bar is not None}
+    return build.changed(settings=remade(settings, rounded))
 
 
 def _taken(thing: Any, address: str) -> str:

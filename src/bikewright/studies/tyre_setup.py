@@ -237,7 +237,7 @@ def _wheel(answer: Answer, end: End, ground: Ground) -> _Wheel:
         load=level[at],
         descent=descent[at],
         unsprung={"front": weights.front, "rear": weights.rear}[end],
-        whole=weights.bike + (0.0 if build.rider is None else build.rider.mass_kg),
+        whole=weights.bike + crossing.carried_kg(build) + (0.0 if build.rider is None else build.rider.mass_kg),
         radius=radius,
         half_width=half_width,
         casing=casing,

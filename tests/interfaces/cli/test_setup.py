@@ -137,7 +137,7 @@ def test_the_coil_over_air_is_drawn(tmp_path):
     file = tmp_path / "coil.svg"
 
     assert ask("coil", QUILLBACK, "--build", "stock", "--out", file).code == 0
-    assert "coil over air" in file.read_text(encoding="utf-8")
+    assert "coil and air" in file.read_text(encoding="utf-8")
 
 
 def test_a_hardtail_has_no_coil_question():

@@ -8,7 +8,6 @@ from bikewright.physics.springs.gas import (
     Air,
     air_at,
     amount,
-    compressed_temperature,
     gauge_put_back_on,
 )
 from bikewright.units import BAR, CM3
@@ -30,10 +29,6 @@ def test_a_pump_put_on_again_reads_less_and_loses_no_gas():
     """7 bar in 100 cm³ and a hose of 5 cm³: (8.01325 x 100 + 1.01325 x 5)/105 - 1.01325 = 7 x 100/105 = 6.6667 bar."""
     assert gauge_put_back_on(7 * BAR, 100 * CM3, 5 * CM3) == pytest.approx(7 * BAR * 100 / 105, rel=1e-12)
     assert gauge_put_back_on(7 * BAR, 100 * CM3, 0.0) == pytest.approx(7 * BAR, rel=1e-12)
-
-
-def test_a_gas_that_keeps_its_temperature_has_exponent_one():
-    assert compressed_temperature(293.15, 4.0, 1.0) == 293.15
 
 
 @pytest.mark.parametrize(

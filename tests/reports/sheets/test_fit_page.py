@@ -43,3 +43,9 @@ def test_a_posture_that_cannot_be_taken_says_why():
 def test_the_sheet_is_the_same_bytes_again_and_numbered_by_what_it_shows():
     assert to_pdf(page_of(FIT)) == to_pdf(page_of(FIT))
     assert page_of(FIT).key != page_of(LOW).key
+
+
+def test_what_is_left_out_is_said_once_below_its_heading():
+    told = page_of(FIT).blocks[-1].text
+
+    assert told.startswith("Suppleness") and "Not modelled" not in told

@@ -121,23 +121,3 @@ def gauge_put_back_on(gauge: float, chamber: float, hose: float, air: Air = WORK
     """
     absolute = ((gauge + air.pressure) * chamber + air.pressure * hose) / (chamber + hose)
     return absolute - air.pressure
-
-
-def compressed_temperature(temperature: float, ratio: float, exponent: float) -> float:
-    """Temperature of a gas after a polytropic stroke.
-
-    Parameters
-    ----------
-    temperature : float
-        Before. [K]
-    ratio : float
-        Volume before over volume after. [-]
-    exponent : float
-        Of p V^n = const. [-]
-
-    Returns
-    -------
-    float
-        After: T ratio^(n - 1). [K]
-    """
-    return float(temperature * ratio ** (exponent - 1.0))

@@ -35,6 +35,7 @@ from bikewright.reports.sheets.page import (
     Table,
     Tone,
     cut,
+    left_out,
     room_mm,
     sheet_number,
 )
@@ -105,7 +106,7 @@ def change_note(note: Note) -> Page:
         *_over_sizes(note),
         *_pictures(note),
         Heading("Not modelled"),
-        Prose(_left_out(), "muted"),
+        Prose(left_out(NOT_MODELLED), "muted"),
     ]
     builds = f"{before.name} {ARROW} {after.name}"
     return Page(
@@ -117,11 +118,6 @@ def change_note(note: Note) -> Page:
         maker=cut(after.frame.maker),
         paper=note.paper,
     )
-
-
-def _left_out() -> str:
-    told = NOT_MODELLED.removeprefix("Not modelled: ")
-    return f"{told[:1].upper()}{told[1:]}"
 
 
 def _fields(note: Note) -> tuple[tuple[Field, ...], ...]:
@@ -270,7 +266,9 @@ def _row(headline: Headline, units: ShownUnits) -> Row:
 
 def _lost(comparison: Comparison) -> list[Block]:
     lost = lost_by_reason(comparison)
-    items = tuple(f"{reason.rstrip('.')}. Lost: {'; '.join(labels)}" for reason, labels in lost.items())
+    items = tuple(
+        f"{reason[:1].upper()}{reason[1:].rstrip('.')}. Lost: {'; '.join(labels)}" for reason, labels in lost.items()
+    )
     return [Alert("No value any more", items)] if items else []
 
 

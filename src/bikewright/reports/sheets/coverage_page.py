@@ -9,14 +9,14 @@ Left out            A date: the same coverage gives the same sheet. The list of 
 from collections.abc import Sequence
 
 from bikewright.reports.coverage import (
+    HEADS,
     NOT_MODELLED,
+    band_rows,
     bound_text,
     crowd_text,
     neighbours_text,
     nobody_text,
     own_text,
-    share_texts,
-    span_text,
 )
 from bikewright.reports.coverage_chart import coverage_chart
 from bikewright.reports.sheets.page import (
@@ -34,13 +34,13 @@ from bikewright.reports.sheets.page import (
     Row,
     Table,
     cut,
+    left_out,
     room_mm,
     sheet_number,
 )
 from bikewright.reports.sheets.pdf import PRINT
 from bikewright.reports.svg import to_svg
 from bikewright.reports.wording import ShownUnits
-from bikewright.studies.bands import Band
 from bikewright.studies.coverage import Coverage
 
 
@@ -66,19 +66,19 @@ def coverage_page(found: Coverage, units: ShownUnits, paper: Paper = "a4") -> Pa
     blocks: list[Block] = [
         Prose(crowd_text(found.crowd)),
         Pictures((Picture(to_svg(chart, PRINT), room_mm(paper), chart.description),)),
-        Heading("Bands and shares", "people of mean proportions"),
+        Heading("Bands and shares"),
         _bands(found, units),
         Heading("What begins and ends each band", "men of mean proportions"),
         _edges(found, units),
         Heading("Sizes that follow each other"),
         *(Prose(neighbours_text(pair, units)) for pair in found.neighbours),
         Heading("Not modelled"),
-        Prose(NOT_MODELLED.removeprefix("Not modelled: ").capitalize(), "muted"),
+        Prose(left_out(NOT_MODELLED), "muted"),
     ]
     return Page(
         title="coverage",
         subject=cut(f"{frame.name}, {found.build.name}: whom the sizes fit", 90),
-        key=sheet_number(tuple(size.build for size in found.sizes)),
+        key=_number(found),
         fields=(
             (
                 Field("bike", cut(frame.name), 1.2),
@@ -93,21 +93,20 @@ def coverage_page(found: Coverage, units: ShownUnits, paper: Paper = "a4") -> Pa
     )
 
 
+def _number(found: Coverage) -> str:
+    """Other bounds or other people are another sheet."""
+    bounds = tuple((*where, *ends) for where, ends in found.ranges.items())
+    people = found.crowd.women_pct, tuple((one.height_mm, one.inseam_mm, one.build) for one in found.crowd.listed)
+    return sheet_number((tuple(size.build for size in found.sizes), bounds, people))
+
+
 def _bands(found: Coverage, units: ShownUnits) -> Table:
-    heads = (("size", 0.8), ("men", 1.6), ("women", 1.6), ("men", 0.7), ("women", 0.7), ("mixed", 0.7))
-    rows = [
-        (size.size, _band(size.men, units), _band(size.women, units), *share_texts(size.shares)) for size in found.sizes
-    ]
-    rows += [
-        (word, "", "", *share_texts(shares))
-        for word, shares in (("any size", found.any), ("two or more", found.several), ("no size", found.none))
-    ]
-    return _table(heads, rows)
-
-
-def _band(band: Band, units: ShownUnits) -> str:
-    middle = band.middle
-    return "nobody" if middle is None else span_text(middle.low.stature_mm, middle.high.stature_mm, units)
+    shares = (0.8, 1.6, 1.6, 0.7, 0.7, 0.7)
+    columns = (
+        Column(head, "right" if place else "left", share)
+        for place, (head, share) in enumerate(zip(HEADS, shares, strict=True))
+    )
+    return Table(tuple(columns), _rows(band_rows(found, units)))
 
 
 def _edges(found: Coverage, units: ShownUnits) -> Table:
@@ -123,5 +122,8 @@ def _edges(found: Coverage, units: ShownUnits) -> Table:
 
 
 def _table(heads: tuple[tuple[str, float], ...], rows: Sequence[tuple[str, ...]]) -> Table:
-    columns = tuple(Column(text, "left", share) for text, share in heads)
-    return Table(columns, tuple(Row(tuple(Cell(text) for text in row)) for row in rows))
+    return Table(tuple(Column(text, "left", share) for text, share in heads), _rows(rows))
+
+
+def _rows(rows: Sequence[tuple[str, ...]]) -> tuple[Row, ...]:
+    return tuple(Row(tuple(Cell(text) for text in row)) for row in rows)

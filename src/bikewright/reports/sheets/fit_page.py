@@ -37,6 +37,7 @@ from bikewright.reports.sheets.page import (
     Row,
     Table,
     cut,
+    left_out,
     room_mm,
     sheet_number,
 )
@@ -73,8 +74,9 @@ def fit_page(fit: Fit, picture: FitPicture, units: ShownUnits, paper: Paper = "a
     view = fit_view(fit, picture, room_mm(paper), units)
     blocks += [Pictures((view,), f"{rider.name}, {picture.posture.label}, {view.scale}"), *_postures(fit, units)]
     blocks += [
+        Prose(RANGES_NOTE, "muted"),
         Heading("Saddle height", f"{fit.saddle.chosen}"),
-        _table((("rule", 2.2), ("asks for", 0.8), ("this bike", 1.4), ("source", 1.8)),
+        _table((("rule", 2.2), ("asks for", 0.8), ("against it", 1.4), ("source", 1.8)),
                [rule_row(rule, units) for rule in fit.saddle.rules]),
         Heading("Post", fit.dropper.post or "none"),
         _table((("", 1.6), ("", 1.4)), post_rows(fit, units), head=False),
@@ -88,7 +90,7 @@ def fit_page(fit: Fit, picture: FitPicture, units: ShownUnits, paper: Paper = "a
         Prose(", ".join(f"{one.measure}: {percentile_text(fit, one.measure)}" for one in fit.percentiles)
               + f" {POPULATION_NOTE}"),
         Heading("Not modelled"),
-        Prose(f"{RANGES_NOTE} {NOT_MODELLED}", "muted"),
+        Prose(left_out(NOT_MODELLED), "muted"),
     ]  # fmt: skip
     return Page(
         title="rider's fit",

@@ -186,6 +186,12 @@ def room_mm(paper: Paper) -> float:
     return WIDTHS_MM[paper] - 2 * MARGIN_MM
 
 
+def left_out(told: str) -> str:
+    """What is not modelled, as it stands below a heading that says so."""
+    text = told.removeprefix("Not modelled: ")
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def sheet_number(content: Any) -> str:
     """The number of a sheet: the first twelve characters of the digest of what it tells of."""
     return digest(content)[:12]

@@ -89,7 +89,7 @@ def setup_card(setup: Setup, units: ShownUnits, *, card: Literal["a6", "phone"] 
         subject=cut(f"{build.frame.name}, size {build.size}, {build.name}", 60),
         rider=cut(rider_text(build.rider, units), 60),
         heads=tuple(heads),
-        key=sheet_number(build),
+        key=sheet_number((build, setup.springs.reference)),
         refused=tuple(f"{place_text(one.address)}: {one.text}" for one in setup.refused),
         steps=setup_steps(setup, units),
         cautions=(PRESSURE_CAUTION, CAUTION),

@@ -59,6 +59,8 @@ class _Shown:
 
     head: str
     told: Callable[[Setup], Cell]
+    share: float = 1.0
+    """Of the width on paper, as of `Column`."""
 
 
 def _columns(column: TuneColumn, units: ShownUnits) -> tuple[_Shown, ...]:
@@ -68,13 +70,13 @@ def _columns(column: TuneColumn, units: ShownUnits) -> tuple[_Shown, ...]:
     for name, part in (("fork", parts.fork), ("shock", parts.shock)):
         inside = "preload" if part is not None and isinstance(part.spring, Coil) else "spacers"
         found += [
-            _Shown(name, partial(_spring, name, units)),
+            _Shown(name, partial(_spring, name, units), 1.3),
             _Shown(f"{name}: {inside}", partial(_inside, name)),
             _Shown(f"{name}: sag", partial(_sag, name, units)),
         ]
     found += [_Shown(f"tyre: {end}", partial(_tyre, end, units)) for end in ("front", "rear")]
     found += [
-        _Shown(f"{name}: {CIRCUITS[circuit]}", partial(_clicks, name, circuit))
+        _Shown(f"{name}: {CIRCUITS[circuit]}", partial(_clicks, name, circuit), 1.1)
         for name in ("fork", "shock")
         for circuit in CIRCUITS
     ]
@@ -219,16 +221,25 @@ def tune_page(table: TuneTable, units: ShownUnits) -> Page:
     return Page(
         title="base tunes",
         subject=cut(f"{frame.name}: {builds}", 90),
-        key=sheet_number(tuple(column.build for column in table.columns)),
+        key=_number(table),
         fields=(fields,),
         blocks=tuple(blocks),
         maker=cut(frame.maker),
     )
 
 
+def _number(table: TuneTable) -> str:
+    """Another base or other masses are another table."""
+    found = (
+        (column.build, *(None if tune.setup is None else tune.setup.build for tune in column.tunes))
+        for column in table.columns
+    )
+    return sheet_number((table.base, table.masses_kg, *found))
+
+
 def _build_blocks(column: TuneColumn, units: ShownUnits) -> list[Block]:
     shown, rows = _rows(column, units)
-    heads = (Column("rider in kit", "right", 0.9), *(Column(one.head, "right") for one in shown))
+    heads = (Column("rider in kit", "right", 0.9), *(Column(one.head, "right", one.share) for one in shown))
     told = {tunes[0].mass_kg: refusal for refusal, tunes in _refused(column)}
     body = tuple(
         Row(
