@@ -180,6 +180,68 @@ def test_a_body_is_counted_as_it_comes_whatever_its_header_says(asked, path):
 
 
 @pytest.mark.fault
+def test_a_body_that_does_not_come_is_not_waited_for(asked, monkeypatch):
+    monkeypatch.setattr("bikewright.interfaces.web.guard.BODY_WITHIN_S", 0.1)
+
+    async def post():
+        sent = []
+        scope = {"type": "http", "method": "POST", "path": "/join", "client": ELSEWHERE,
+                 "headers": [(b"host", HOST.encode())]}  # fmt: skip
+        await asked.guard(scope, asyncio.Event().wait, _into(sent))
+        return sent
+
+    sent = asked.portal.start_task_soon(post).result(timeout=20)
+    assert sent[0]["status"] == 408
+
+
+@pytest.mark.fault
+def test_an_invitation_whose_message_was_cut_off_stays_good(folder):
+    with served(folder, lan=LAN) as asked:
+        keys = asked.guard.app.state.keys
+        token = keys.invite()
+        said = [{"type": "http.request", "body": json.dumps({"token": token}).encode(), "more_body": True},
+                {"type": "http.disconnect"}]  # fmt: skip
+
+        async def post():
+            async def receive():
+                return said.pop(0)
+
+            sent = []
+            scope = {"type": "http", "method": "POST", "path": "/join", "client": ELSEWHERE,
+                     "headers": [(b"host", HOST.encode())]}  # fmt: skip
+            await asked.guard(scope, receive, _into(sent))
+            return sent
+
+        assert asked.portal.call(post) == []
+        assert keys.join(token) is not None
+
+
+def _into(sent):
+    async def send(message):
+        sent.append(message)
+
+    return send
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("site", ["cross-site", "same-site"])
+def test_what_another_page_puts_into_itself_is_not_worked_out(asked, site):
+    inside = {"sec-fetch-site": site, "sec-fetch-mode": "no-cors", "sec-fetch-dest": "image"}
+    for path in ("/answer.json", "/coverage.json", "/card.pdf", "/page/main.js", "/"):
+        assert asked.get(path, headers=inside).status_code == 403
+    framed = {"sec-fetch-site": site, "sec-fetch-mode": "navigate", "sec-fetch-dest": "iframe"}
+    assert asked.get("/", headers=framed).status_code == 403
+
+
+def test_a_link_from_another_page_may_lead_here(asked):
+    followed = {"sec-fetch-site": "cross-site", "sec-fetch-mode": "navigate", "sec-fetch-dest": "document"}
+    own = {"sec-fetch-site": "same-origin", "sec-fetch-mode": "cors", "sec-fetch-dest": "empty"}
+    typed = {"sec-fetch-site": "none", "sec-fetch-mode": "navigate", "sec-fetch-dest": "document"}
+    for head in (followed, own, typed):
+        assert asked.get("/words.json", headers=head).status_code == 200
+
+
+@pytest.mark.fault
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "OPTIONS"])
 def test_nothing_else_can_be_asked_for(asked, method):
     for path in ("/", *TWINS, *LONG_TWINS, "/card.pdf", "/tunes.pdf", "/page/main.js", "/socket"):
