@@ -208,7 +208,8 @@ class Workbench:
     def _broken(self, window: Window, n: int, error: Exception) -> None:
         """Tell a window of an error that nobody foresaw: one that hears nothing would wait for ever."""
         _log.error("message %d of a window was not answered", n, exc_info=error)
-        told = f"This was not done: the server itself went wrong ({type(error).__name__}: {error}). What was made stays."
+        what = f"{type(error).__name__}: {error}"
+        told = f"This was not done: the server itself went wrong ({what}). What was made before stays."
         window.post("trouble", answers.trouble(n, EnvironmentFault(told)))
 
     def _tell(self, by: str, apart: Window | None = None) -> None:
