@@ -86,7 +86,7 @@ def test_the_brief_is_told_anew_when_its_file_is_written(serve, window):
     count = lines.count()
     brief = desk.server.folder / "brief.toml"
     with brief.open("a", encoding="utf-8") as file:
-        file.write('\n[[line]]\nquantity = "trail_mm@table"\nhigh = 131\n')
+        file.write('\n[[line]]\nquantity = "wheelbase_mm@standing"\nhigh = 1400\n')
     desk.page.wait_for_function(
         "(count) => document.querySelectorAll('.brief tbody tr').length === count + 1", arg=count, timeout=10_000
     )
