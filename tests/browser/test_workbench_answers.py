@@ -4,7 +4,6 @@ import re
 
 import pytest
 
-
 pytestmark = pytest.mark.browser
 NAMED = "select[name='{}']"
 
@@ -31,7 +30,8 @@ def test_what_is_typed_after_a_refused_change_stays(serve, window):
     field = desk.page.locator("#change-field")
     # both in one turn of the page, before any answer can come
     field.evaluate(
-        """node => { const say = text => { node.value = text; node.dispatchEvent(new Event("input", {bubbles: true})); };
+        """node => {
+        const say = text => { node.value = text; node.dispatchEvent(new Event("input", {bubbles: true})); };
         say("fork=nothing"); return new Promise(done => setTimeout(() => {
             node.form.requestSubmit(); setTimeout(() => { say("stem_spacers_mm=5"); done(); }, 0); }, 50)); }"""
     )
@@ -114,7 +114,8 @@ def test_a_window_that_looked_at_all_sizes_is_shown_its_own_again(serve, window)
     # the room is left while it still asks for the other sizes
     desk.page.evaluate(
         """() => { location.hash = location.hash.replace(/^#.[a-z]+/, "#/sizes");
-        return new Promise(done => setTimeout(() => { location.hash = location.hash.replace("sizes", "bike"); done(); }, 40)); }"""
+        return new Promise(done => setTimeout(() => {
+            location.hash = location.hash.replace("sizes", "bike"); done(); }, 40)); }"""
     )
     desk.page.wait_for_function("() => globalThis.bikewright.state.room === 'bike'")
     desk.settled()
