@@ -5,7 +5,7 @@ Method              Written beside its place under another name, flushed, then r
 Left out            Model files, which keep what the user wrote: see ``bikewright.model.writing``.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from bikewright.errors import EnvironmentFault, OutsideValidity
@@ -64,6 +64,22 @@ def write_drawing(path: Path, sheet: Sheet) -> None:
     check_place(path, DRAWINGS)
     svg = to_svg(sheet)
     _save(path, svg.encode() if path.suffix.lower() == ".svg" else to_png(svg))
+
+
+def write_chart(path: Path, *, table: Callable[[], str], drawing: Callable[[], Sheet]) -> None:
+    """Write curves as a table or as a drawing, as the file's ending says; only that one is made.
+
+    Raises
+    ------
+    OutsideValidity
+        If the ending names no format of either.
+    EnvironmentFault
+        If this machine lacks what a picture needs, or the folder is not there or cannot be written.
+    """
+    if path.suffix.lower() in TABLES:
+        write_text(path, table())
+    else:
+        write_drawing(path, drawing())
 
 
 def write_sheet(path: Path, pdf: bytes) -> None:

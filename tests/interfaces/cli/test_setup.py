@@ -96,11 +96,11 @@ def test_the_table_is_told_written_and_given_as_json(tmp_path):
 
 def test_a_long_table_tells_on_standard_error_how_far_it_is(monkeypatch):
     now = iter(range(1000))
-    monkeypatch.setattr("bikewright.interfaces.cli.setting_up.time.monotonic", lambda: float(next(now)))
+    monkeypatch.setattr("bikewright.interfaces.cli.ranging.time.monotonic", lambda: float(next(now)))
     told = ask("tunes", WHERRY, "--builds", "stock")
 
-    assert "tunes: 16 of 16, 0 s left" in told.err
-    assert "tunes: 4 of 16, 12 s left" in told.err
+    assert "4 of 16 done, about 12 s left" in told.err
+    assert "15 of 16 done, about 1 s left" in told.err
     assert "left" not in told.out
 
 

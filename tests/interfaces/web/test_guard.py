@@ -1,6 +1,9 @@
 """Who is answered, from where, with how much: each refusal by itself, and that the own page gets through."""
 
+import asyncio
 import json
+import threading
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from starlette.testclient import TestClient
@@ -177,6 +180,68 @@ def test_a_body_is_counted_as_it_comes_whatever_its_header_says(asked, path):
 
 
 @pytest.mark.fault
+def test_a_body_that_does_not_come_is_not_waited_for(asked, monkeypatch):
+    monkeypatch.setattr("bikewright.interfaces.web.guard.BODY_WITHIN_S", 0.1)
+
+    async def post():
+        sent = []
+        scope = {"type": "http", "method": "POST", "path": "/join", "client": ELSEWHERE,
+                 "headers": [(b"host", HOST.encode())]}  # fmt: skip
+        await asked.guard(scope, asyncio.Event().wait, _into(sent))
+        return sent
+
+    sent = asked.portal.start_task_soon(post).result(timeout=20)
+    assert sent[0]["status"] == 408
+
+
+@pytest.mark.fault
+def test_an_invitation_whose_message_was_cut_off_stays_good(folder):
+    with served(folder, lan=LAN) as asked:
+        keys = asked.guard.app.state.keys
+        token = keys.invite()
+        said = [{"type": "http.request", "body": json.dumps({"token": token}).encode(), "more_body": True},
+                {"type": "http.disconnect"}]  # fmt: skip
+
+        async def post():
+            async def receive():
+                return said.pop(0)
+
+            sent = []
+            scope = {"type": "http", "method": "POST", "path": "/join", "client": ELSEWHERE,
+                     "headers": [(b"host", HOST.encode())]}  # fmt: skip
+            await asked.guard(scope, receive, _into(sent))
+            return sent
+
+        assert asked.portal.call(post) == []
+        assert keys.join(token) is not None
+
+
+def _into(sent):
+    async def send(message):
+        sent.append(message)
+
+    return send
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("site", ["cross-site", "same-site"])
+def test_what_another_page_puts_into_itself_is_not_worked_out(asked, site):
+    inside = {"sec-fetch-site": site, "sec-fetch-mode": "no-cors", "sec-fetch-dest": "image"}
+    for path in ("/answer.json", "/coverage.json", "/card.pdf", "/page/main.js", "/"):
+        assert asked.get(path, headers=inside).status_code == 403
+    framed = {"sec-fetch-site": site, "sec-fetch-mode": "navigate", "sec-fetch-dest": "iframe"}
+    assert asked.get("/", headers=framed).status_code == 403
+
+
+def test_a_link_from_another_page_may_lead_here(asked):
+    followed = {"sec-fetch-site": "cross-site", "sec-fetch-mode": "navigate", "sec-fetch-dest": "document"}
+    own = {"sec-fetch-site": "same-origin", "sec-fetch-mode": "cors", "sec-fetch-dest": "empty"}
+    typed = {"sec-fetch-site": "none", "sec-fetch-mode": "navigate", "sec-fetch-dest": "document"}
+    for head in (followed, own, typed):
+        assert asked.get("/words.json", headers=head).status_code == 200
+
+
+@pytest.mark.fault
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "OPTIONS"])
 def test_nothing_else_can_be_asked_for(asked, method):
     for path in ("/", *TWINS, *LONG_TWINS, "/card.pdf", "/tunes.pdf", "/page/main.js", "/socket"):
@@ -250,7 +315,72 @@ def test_taking_keys_back_closes_the_lines_of_other_machines(folder):
             own.say(show={"n": 1})
             assert own.wait_for("screen", n=1)
         assert not keys.may_change(key, here=False)
-        assert strange.guard.app.state.lines == set()
+        assert strange.guard.app.state.lines == {}
+
+
+class Deaf:
+    """A window of another machine that sends and takes nothing after its welcome, as behind a full pipe."""
+
+    def __init__(self, key):
+        self.scope = {"type": "websocket", "path": "/socket", "raw_path": b"/socket", "query_string": b"",
+                      "headers": [(b"host", HOST.encode()), (b"origin", ORIGIN["origin"].encode())],
+                      "client": ELSEWHERE, "server": None, "subprotocols": [], "scheme": "ws"}  # fmt: skip
+        self.says = [{"type": "websocket.connect"}, _said({"hello": {"token": key}}), _said({"show": {"n": 1}})]
+        self.welcomed = threading.Event()
+
+    async def run(self, app):
+        self.never = asyncio.Event()
+        await app(self.scope, self.receive, self.send)
+
+    async def receive(self):
+        if not self.says:
+            await self.never.wait()
+            return {"type": "websocket.disconnect"}
+        return self.says.pop(0)
+
+    async def send(self, message):
+        if self.welcomed.is_set():
+            await self.never.wait()
+        if "welcome" in message.get("text", ""):
+            self.welcomed.set()
+
+
+def _said(message):
+    return {"type": "websocket.receive", "text": json.dumps(message)}
+
+
+@pytest.mark.fault
+def test_keys_are_taken_back_from_a_machine_that_reads_nothing_too(folder, monkeypatch):
+    monkeypatch.setattr("bikewright.interfaces.web.socket.CLOSED_WITHIN_S", 0.1)
+    with served(folder, client=ELSEWHERE, lan=LAN) as strange:
+        here = TestClient(strange.guard, base_url=f"http://{HOST}", client=("127.0.0.1", 5000))
+        here.portal = strange.portal
+        keys = strange.guard.app.state.keys
+        deaf = Deaf(keys.join(keys.invite()))
+        running = strange.portal.start_task_soon(deaf.run, strange.guard)
+        assert deaf.welcomed.wait(20)
+        with ThreadPoolExecutor(1) as asking:
+            try:
+                assert asking.submit(here.post, "/lan/revoke", headers=OWNER).result(timeout=20).status_code == 200
+                running.result(timeout=20)
+            finally:
+                strange.portal.call(deaf.never.set)
+        assert strange.bench.windows == {}
+
+
+@pytest.mark.fault
+def test_a_window_that_takes_nothing_is_sent_away(folder, monkeypatch):
+    monkeypatch.setattr("bikewright.interfaces.web.socket.TAKEN_WITHIN_S", 0.2)
+    monkeypatch.setattr("bikewright.interfaces.web.socket.CLOSED_WITHIN_S", 0.1)
+    with served(folder, client=ELSEWHERE, lan=LAN) as strange:
+        keys = strange.guard.app.state.keys
+        deaf = Deaf(keys.join(keys.invite()))
+        running = strange.portal.start_task_soon(deaf.run, strange.guard)
+        try:
+            running.result(timeout=20)
+        finally:
+            strange.portal.call(deaf.never.set)
+        assert strange.bench.windows == {}
 
 
 @pytest.mark.fault

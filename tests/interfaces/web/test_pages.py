@@ -36,7 +36,8 @@ def test_a_file_that_has_not_changed_is_not_sent_again_and_one_that_has_is(asked
 @pytest.mark.parametrize(
     "name",
     ["", ".", "../server.py", "..%2fserver.py", "%2e%2e/server.py", "....//server.py", "/etc/passwd", "main.py",
-     "none.js", "vendor", "vendor/", "main.js/", "main.js%00.js", "C:%5cx.js", "..%5cserver.py"],
+     "none.js", "vendor", "vendor/", "main.js/", "main.js%00.js", "C:%5cx.js", "..%5cserver.py",
+     "a" * 300 + ".js", "a/" * 3000 + "a.js"],
 )  # fmt: skip
 def test_nothing_beside_the_page_is_given_out(asked, name):
     answer = asked.get(f"/page/{name}")

@@ -324,3 +324,27 @@ def test_the_draft_says_which_builds_riders_and_parts_there_are_now(asked):
         line.say(undo={"n": 2, "id": "2"})
         draft = line.wait_for("done", n=2)["draft"]
     assert "wet" not in draft["builds"]
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize("kind, broken", [("make", "make"), ("show", "look"), ("write", "write")])
+def test_an_error_that_nobody_foresaw_is_told_and_the_window_does_not_wait(asked, monkeypatch, kind, broken):
+    def breaks(*_, **__):
+        raise ZeroDivisionError("of a test")
+
+    with window(asked) as line:
+        with monkeypatch.context() as broke:
+            broke.setattr(asked.bench.desk, broken, breaks)
+            line.say(**{kind: {"n": 4, "id": "1", "changes": ["stem_spacers_mm=5"]}})
+            assert "ZeroDivisionError: of a test" in line.wait_for("trouble", n=4)["text"]
+        line.say(show={"n": 5})
+        assert line.wait_for("screen", n=5)["draft"]["position"] == 0
+
+
+@pytest.mark.fault
+def test_a_message_that_is_refused_leaves_what_the_window_looks_at(asked):
+    with window(asked, state="table") as line:
+        line.say(make={"n": 1, "changes": ["stem_spacers_mm=5"], "view": {"state": "standing"}})
+        assert "id" in line.wait_for("trouble", n=1)["text"]
+        line.say(show={"n": 2})
+        assert line.wait_for("screen", n=2)["state"] == "table"

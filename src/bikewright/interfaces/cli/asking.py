@@ -38,6 +38,7 @@ UNITS = click.option("--units", default="", metavar="in,psi,lb", help="Units to 
 JSON = click.option("--json", "as_json", is_flag=True, help="Print the same answer as JSON, in fixed units.")
 TO = click.option("--to", "other", default="", help="Compare with this build instead of the same one changed.")
 AGAINST = click.option("--against", type=click.Path(path_type=Path), help="Another bike folder, as a later revision.")
+TUNE = click.option("--base", default="", metavar="TUNE", help="Base tune of tunes.toml to tell it against.")
 OUT = click.option(
     "--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write; its ending says the format."
 )

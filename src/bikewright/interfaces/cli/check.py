@@ -18,14 +18,12 @@ from bikewright.interfaces.cli.asking import (
     print_lines,
     stopped_code,
 )
-from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
+from bikewright.interfaces.cli.main import EXIT_BAD_INPUT, EXIT_MISSED
 from bikewright.reports.as_json import check_json
 from bikewright.reports.check import check_lines
 from bikewright.reports.wording import shown_units
 from bikewright.studies.check import check_brief
 from bikewright.studies.evaluate import evaluate
-
-EXIT_MISSED = 1
 
 
 @click.command()

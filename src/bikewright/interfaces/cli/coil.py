@@ -18,14 +18,13 @@ from bikewright.interfaces.cli.asking import (
     print_json,
     print_lines,
 )
+from bikewright.interfaces.cli.main import EXIT_MISSED
 from bikewright.interfaces.cli.setting_up import RIDER, SAGS, asked_rider
 from bikewright.reports.coil import coil_chart, coil_lines
 from bikewright.reports.setup_json import coil_json
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import DRAWINGS, check_place, write_drawing
 from bikewright.studies.coil_study import PROGRESSION_MIN_PCT, coil_study
-
-EXIT_NOT = 1
 
 
 @click.command()
@@ -70,4 +69,4 @@ def coil(
         print_json(coil_json(found))
     else:
         print_lines(coil_lines(found, shown))
-    sys.exit(0 if found.may == "yes" else EXIT_NOT)
+    sys.exit(0 if found.may == "yes" else EXIT_MISSED)

@@ -18,6 +18,7 @@ from bikewright.interfaces.cli.asking import (
     print_lines,
     refused_code,
 )
+from bikewright.interfaces.cli.main import EXIT_MISSED
 from bikewright.interfaces.cli.ranging import (
     BOUNDS,
     FOR,
@@ -36,11 +37,9 @@ from bikewright.reports.coverage_chart import coverage_chart
 from bikewright.reports.sheets.coverage_page import coverage_page
 from bikewright.reports.sheets.pdf import to_pdf
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import DRAWINGS, SHEETS, TABLES, check_place, write_drawing, write_sheet, write_text
+from bikewright.reports.writing import DRAWINGS, SHEETS, TABLES, check_place, write_chart, write_sheet
 from bikewright.studies.buying import lay_beside
 from bikewright.studies.coverage import coverage as coverage_of
-
-EXIT_MISSED = 1
 
 
 @click.command()
@@ -93,10 +92,12 @@ def coverage(
     if out is not None:
         if out.suffix.lower() in SHEETS:
             write_sheet(out, to_pdf(coverage_page(found, shown)))
-        elif out.suffix.lower() in TABLES:
-            write_text(out, coverage_csv(found))
         else:
-            write_drawing(out, coverage_chart(found, shown, "male" if draw == "men" else "female"))
+            write_chart(
+                out,
+                table=lambda: coverage_csv(found),
+                drawing=lambda: coverage_chart(found, shown, "male" if draw == "men" else "female"),
+            )
     if as_json:
         print_json(coverage_json(found, beside))
     elif out is None or beside is not None:

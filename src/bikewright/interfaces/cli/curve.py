@@ -23,8 +23,9 @@ from bikewright.interfaces.cli.asking import (
 )
 from bikewright.reports.as_json import curves_json
 from bikewright.reports.curves import curve_chart, curve_csv, curve_lines
+from bikewright.reports.shapes import Sheet
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_drawing, write_text
+from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_chart
 from bikewright.studies.evaluate import evaluate
 
 
@@ -57,11 +58,12 @@ def curve(
     curves = [evaluate(build).curve(key) for key in keys]
     first = changed_build(folder, named_build(folder, start or build_name), size or build.size, ())
     if out is not None:
-        if out.suffix.lower() == ".csv":
-            write_text(out, curve_csv(curves))
-        else:
+
+        def drawing() -> Sheet:
             before = [evaluate(first).curve(key) for key in keys] if start or changes else []
-            write_drawing(out, curve_chart(build, curves, before, folder.brief, shown))
+            return curve_chart(build, curves, before, folder.brief, shown)
+
+        write_chart(out, table=lambda: curve_csv(curves), drawing=drawing)
     if as_json:
         print_json(curves_json(build, curves))
     elif out is None:

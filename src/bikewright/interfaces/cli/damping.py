@@ -11,6 +11,7 @@ from bikewright.interfaces.cli.asking import (
     JSON,
     OUT,
     SIZE,
+    TUNE,
     UNITS,
     WITH,
     asked_build,
@@ -21,14 +22,13 @@ from bikewright.interfaces.cli.asking import (
 )
 from bikewright.reports.damping import damping_json, damping_lines, force_speed_chart, force_speed_csv
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_drawing, write_text
+from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_chart
 from bikewright.studies.damping_setup import clicks_for, dial_curves
 from bikewright.studies.evaluate import evaluate
 
 
 @click.command()
-@options(BIKE, BUILD, WITH, SIZE)
-@click.option("--base", default="", metavar="TUNE", help="Base tune of tunes.toml whose feel is to be kept.")
+@options(BIKE, BUILD, WITH, SIZE, TUNE)
 @click.option("--dial", default="", metavar="fork.rebound", help="Dial to draw; the first measured one if not given.")
 @options(OUT, UNITS, JSON)
 def damping(
@@ -53,10 +53,7 @@ def damping(
     folder, build = asked_build(bike, build_name, size, changes)
     if out is not None:
         curves = dial_curves(build, dial)
-        if out.suffix.lower() == ".csv":
-            write_text(out, force_speed_csv(curves))
-        else:
-            write_drawing(out, force_speed_chart(build, curves, shown))
+        write_chart(out, table=lambda: force_speed_csv(curves), drawing=lambda: force_speed_chart(build, curves, shown))
         if not as_json:
             sys.exit(refused_code((build,)))
     setup = clicks_for(build, folder.tune(base) if base else None)

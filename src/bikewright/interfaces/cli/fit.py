@@ -18,7 +18,7 @@ from bikewright.interfaces.cli.asking import (
     print_lines,
     refused_code,
 )
-from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
+from bikewright.interfaces.cli.main import EXIT_BAD_INPUT, EXIT_MISSED
 from bikewright.model.parts import Seatpost
 from bikewright.reports.fit import fit_json, fit_lines
 from bikewright.reports.fit_sheet import fit_sheet
@@ -28,8 +28,6 @@ from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import DRAWINGS, SHEETS, check_place, write_drawing, write_sheet
 from bikewright.studies.fit_pose import fit_picture
 from bikewright.studies.fitting import fit_of
-
-EXIT_MISSED = 1
 
 
 @click.command()

@@ -42,7 +42,8 @@ COMMANDS = {
 }
 """Each command and the module of this folder that holds it."""
 
-EXIT_FELT, EXIT_BAD_INPUT = 1, 2
+EXIT_FELT = EXIT_MISSED = 1
+EXIT_BAD_INPUT = 2
 """Exit codes besides 0 (fine) and 3 (not converged): see the guide."""
 
 

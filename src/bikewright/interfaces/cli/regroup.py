@@ -16,6 +16,7 @@ from bikewright.interfaces.cli.asking import (
     print_lines,
     refused_code,
 )
+from bikewright.interfaces.cli.main import EXIT_MISSED
 from bikewright.interfaces.cli.ranging import BOUNDS, WOMEN, asked_ranges, builds_by_size, progress
 from bikewright.model.build import Build
 from bikewright.model.files import read_bike
@@ -25,8 +26,6 @@ from bikewright.reports.regrouping import regroup_json, regroup_lines
 from bikewright.reports.wording import shown_units
 from bikewright.studies.coverage import by_size, coverage, surveyed
 from bikewright.studies.regrouping import regroup as regroup_riders
-
-EXIT_MISSED = 1
 
 
 @click.command()

@@ -1,16 +1,19 @@
-"""What the commands about set-up share: the rider, the wanted sags, the base tune, and progress."""
+"""What the commands about set-up share: the rider, the wanted sags, the base tune, and what is refused."""
 
 import sys
-import time
+from collections.abc import Sequence
 from pathlib import Path
 
 import click
 
 from bikewright.errors import AddressError
 from bikewright.interfaces.cli.asking import asked_build, changed_build
+from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
 from bikewright.model.build import Build
 from bikewright.model.files import Bike
 from bikewright.model.tune import BaseTune
+from bikewright.reports.setup import refusals_told
+from bikewright.studies.setup import Setup
 
 RIDER = click.option("--rider", default="", help="Rider; the build's own if not given.")
 SAGS = (
@@ -42,10 +45,7 @@ def asked_rider(
     """The bike, and the build with the rider and the sags that the options ask for; its name stays."""
     bike, build = asked_build(folder, name, size, changes)
     asked = [f"rider={rider}"] if rider else []
-    asked += [
-        f"{key}={sag!r}" for key, sag in (("sag_front_pct", sag_front), ("sag_rear_pct", sag_rear)) if sag is not None
-    ]
-    return bike, with_asked(bike, build, asked)
+    return bike, with_asked(bike, build, [*asked, *sag_changes(sag_front, sag_rear)])
 
 
 def with_asked(bike: Bike, build: Build, asked: list[str]) -> Build:
@@ -73,20 +73,15 @@ def asked_base(bike: Bike, name: str) -> BaseTune | None:
     return BaseTune(name=name, build=build)
 
 
-class Progress:
-    """How far a long study is, on standard error, once it has taken two seconds; with the time left."""
+def sag_changes(front_pct: float | None, rear_pct: float | None) -> list[str]:
+    """Changes that give a build the sags that are wanted; none for an end whose own sag stays."""
+    wanted = {"sag_front_pct": front_pct, "sag_rear_pct": rear_pct}
+    return [f"{address}={pct!r}" for address, pct in wanted.items() if pct is not None]
 
-    def __init__(self, what: str):
-        self._what = what
-        self._begun = self._last = time.monotonic()
-        self._shown = False
 
-    def __call__(self, done: int, of: int) -> None:
-        """Tell it, at most twice a second; the line ends with the last one."""
-        now = time.monotonic()
-        if now - self._begun >= 2.0 and (now - self._last >= 0.5 or done == of):
-            self._last, self._shown = now, True
-            left = (now - self._begun) / done * (of - done)
-            print(f"\r{self._what}: {done} of {of}, {left:.0f} s left ", end="", file=sys.stderr, flush=True)
-        if done == of and self._shown:
-            print(file=sys.stderr)
+def end_if_refused(setups: Sequence[Setup]) -> None:
+    """Where finished builds are refused, tell why beside the answer and end with the code for bad input."""
+    told = refusals_told(setups)
+    if told:
+        click.echo("\n".join(told), err=True)
+        sys.exit(EXIT_BAD_INPUT)

@@ -1,6 +1,5 @@
 """`bikewright setup`: the set-up of one rider on one build, and its card."""
 
-import sys
 from pathlib import Path
 from typing import Literal
 
@@ -17,9 +16,8 @@ from bikewright.interfaces.cli.asking import (
     print_json,
     print_lines,
 )
-from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
-from bikewright.interfaces.cli.setting_up import BASE, RIDER, SAGS, asked_base, asked_rider, with_asked
-from bikewright.reports.setup import against_lines, refusals_told, setup_lines
+from bikewright.interfaces.cli.setting_up import BASE, RIDER, SAGS, asked_base, asked_rider, end_if_refused, with_asked
+from bikewright.reports.setup import against_lines, setup_lines
 from bikewright.reports.setup_json import setup_json
 from bikewright.reports.sheets.setup_card import CARDS, setup_card, write_card
 from bikewright.reports.wording import shown_units
@@ -89,7 +87,4 @@ def setup(
         print_lines(against_lines(found, other, compared, shown))
     elif out is None:
         print_lines(setup_lines(found, shown))
-    refused = refusals_told([one for one in (found, other) if one is not None])
-    if refused:
-        click.echo("\n".join(refused), err=True)
-        sys.exit(EXIT_BAD_INPUT)
+    end_if_refused([one for one in (found, other) if one is not None])

@@ -17,6 +17,7 @@ from bikewright.interfaces.cli.asking import (
     print_lines,
     refused_code,
 )
+from bikewright.interfaces.cli.main import EXIT_MISSED
 from bikewright.interfaces.cli.ranging import OWN, own_riders, read_cap, read_steps
 from bikewright.reports.comparison import sizes_lines
 from bikewright.reports.stepping import steps_csv, steps_json, steps_lines
@@ -24,8 +25,6 @@ from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import TABLES, check_place, write_text
 from bikewright.studies.compare import compare_sizes
 from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
-
-EXIT_MISSED = 1
 
 
 @click.command()

@@ -1,16 +1,14 @@
 """`bikewright tunes`: the base tune table."""
 
-import sys
 from pathlib import Path
 
 import click
 
 from bikewright.errors import AddressError
 from bikewright.interfaces.cli.asking import BIKE, JSON, UNITS, options, print_json, print_lines
-from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
-from bikewright.interfaces.cli.setting_up import BASE, SAGS, Progress, asked_base, with_asked
+from bikewright.interfaces.cli.ranging import progress
+from bikewright.interfaces.cli.setting_up import BASE, SAGS, asked_base, end_if_refused, sag_changes, with_asked
 from bikewright.model.files import read_bike
-from bikewright.reports.setup import refusals_told
 from bikewright.reports.setup_json import setups_of, tunes_json
 from bikewright.reports.sheets.pdf import to_pdf
 from bikewright.reports.sheets.tune_table import tune_lines, tune_page
@@ -48,14 +46,12 @@ def tunes(
     chosen = [folder.build(name) for name in names] or [one for one in folder.builds if one.rider is not None]
     if not chosen:
         raise AddressError("no build of this bike has a rider; give one a rider, or name builds with --builds")
-    asked = [
-        f"{key}={sag!r}" for key, sag in (("sag_front_pct", sag_front), ("sag_rear_pct", sag_rear)) if sag is not None
-    ]
+    asked = sag_changes(sag_front, sag_rear)
     table = tune_table(
         [with_asked(folder, one, asked) for one in chosen],
         folder.stock,
         asked_base(folder, base_name),
-        told=Progress("tunes"),
+        told=progress(),
     )
     if out is not None:
         write_sheet(out, to_pdf(tune_page(table, shown)))
@@ -64,7 +60,4 @@ def tunes(
         print_json(tunes_json(table))
     elif out is None:
         print_lines(tune_lines(table, shown))
-    refused = refusals_told(setups_of(table))
-    if refused:
-        click.echo("\n".join(refused), err=True)
-        sys.exit(EXIT_BAD_INPUT)
+    end_if_refused(setups_of(table))

@@ -11,6 +11,7 @@ from bikewright.interfaces.cli.asking import (
     JSON,
     OUT,
     SIZE,
+    TUNE,
     UNITS,
     WITH,
     asked_build,
@@ -21,14 +22,12 @@ from bikewright.interfaces.cli.asking import (
 )
 from bikewright.reports.tyres import tyre_chart, tyre_csv, tyre_lines, tyres_json
 from bikewright.reports.wording import shown_units
-from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_drawing, write_text
+from bikewright.reports.writing import DRAWINGS, TABLES, check_place, write_chart
 from bikewright.studies.tyre_setup import over_pressure, pressures_for
 
 
 @click.command()
-@options(BIKE, BUILD, WITH, SIZE)
-@click.option("--base", default="", metavar="TUNE", help="Base tune of tunes.toml to lay the reserve beside.")
-@options(OUT, UNITS, JSON)
+@options(BIKE, BUILD, WITH, SIZE, TUNE, OUT, UNITS, JSON)
 def tyres(
     bike: Path,
     build_name: str,
@@ -51,10 +50,7 @@ def tyres(
     setup = pressures_for(build, folder.tune(base) if base else None)
     if out is not None:
         sweeps = over_pressure(build)
-        if out.suffix.lower() == ".csv":
-            write_text(out, tyre_csv(sweeps))
-        else:
-            write_drawing(out, tyre_chart(build, setup, sweeps, shown))
+        write_chart(out, table=lambda: tyre_csv(sweeps), drawing=lambda: tyre_chart(build, setup, sweeps, shown))
     if as_json:
         print_json(tyres_json(build, setup))
     elif out is None:

@@ -3,15 +3,17 @@
 import asyncio
 import gc
 import json
+import logging
 from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future
+from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 from threading import Thread
 from typing import Any, TypeVar
 
-from bikewright.errors import BikewrightError, ModelError
+from bikewright.errors import BikewrightError, EnvironmentFault, ModelError
 from bikewright.interfaces.web import answers
 from bikewright.interfaces.web.answering import Answerer
 from bikewright.interfaces.web.desk import Desk
@@ -24,17 +26,27 @@ MOST_WAITING = 200
 """Messages that wait for one window; one that takes none for so long is sent away."""
 DEEDS = ("make", "undo", "redo", "pin", "keep", "open", "write")
 
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a window asked last."""
+
+    number: int = 0
+    looking: Looking = field(default_factory=Looking)
+    changes: tuple[str, ...] = ()
+    have: str = ""
+    """Mark of the pinned build that the window has drawn."""
+
 
 class Window:
     """One browser window: what it looks at, and what waits to be sent to it."""
 
     def __init__(self, name: str, loop: asyncio.AbstractEventLoop):
         self.name = name
-        self.looking = Looking()
-        self.changes: tuple[str, ...] = ()
-        self.have = ""
-        """Mark of the pinned build that the window has drawn, as it said with its last message."""
-        self.number = 0
+        self.asked = Asked()
+        """Replaced as a whole: the event loop writes it while the answering thread reads it."""
         self._loop = loop
         self._waiting: OrderedDict[str, str] = OrderedDict()
         self._count = 0
@@ -111,36 +123,47 @@ class Workbench:
             raise BadMessage(f"what {kind} holds is a table")
         if kind not in ("show", "try", *DEEDS):
             raise BadMessage(f"'{kind[:40]}' is no message; there are: hello, show, try, {', '.join(DEEDS)}")
-        number, view = number_of(content), looking(content, window.looking)
-        window.looking, window.number = view, number
-        window.changes = changes_of(content) if kind == "try" else ()
-        window.have = text_of(content, "have")
-        if kind in ("show", "try"):
+        asked = Asked(
+            number=number_of(content),
+            looking=looking(content, window.asked.looking),
+            changes=changes_of(content) if kind == "try" else (),
+            have=text_of(content, "have"),
+        )
+        deed = self._deed(kind, content, asked.looking) if kind in DEEDS else None
+        window.asked = asked
+        if deed is None:
             self._answer(window, forms=kind == "show")
-            return
-        deed = self._deed(kind, content, view)
-        self.answerer.do(lambda: self._done(window, kind, number, deed))
+        else:
+            self.answerer.do(partial(self._done, window, kind, asked.number, deed))
 
     async def ask(self, question: Callable[[Desk], T]) -> T:
         """Have something worked out on the answering thread, in its turn."""
         future: Future[T] = Future()
 
         def answer() -> None:
+            if not future.set_running_or_notify_cancel():
+                return  # who asked has gone
             try:
-                future.set_result(question(self.desk))
+                told = question(self.desk)
             except Exception as error:
                 future.set_exception(error)
+            else:
+                future.set_result(told)
 
         self.answerer.do(answer)
         return await asyncio.wrap_future(future)
 
     def _answer(self, window: Window, *, forms: bool) -> None:
         """A screen for a window, in two parts; from any thread."""
-        n, view, changes, have, desk = window.number, window.looking, window.changes, window.have, self.desk
-        key = str(id(window))
+        asked, desk, key = window.asked, self.desk, str(id(window))
+        n, view, changes = asked.number, asked.looking, asked.changes
 
         def first() -> None:
-            answers.glance(desk, n, view, changes, window.post, forms=forms, have=have)
+            try:
+                answers.glance(desk, n, view, changes, window.post, forms=forms, have=asked.have)
+            except Exception as error:
+                self._broken(window, n, error)
+                return
             if not window.is_gone:
                 self.answerer.follow(key, lambda: answers.consequences(desk, n, view, changes, window.post))
 
@@ -174,10 +197,20 @@ class Workbench:
         except (BikewrightError, OSError) as error:
             window.post("trouble", answers.trouble(n, error))
             return
+        except Exception as error:
+            self._broken(window, n, error)
+            return
         done = {"n": n, "what": kind, **result, "draft": self.desk.told()}
         window.post("done", answers.text({"done": done}))
         self._answer(window, forms=True)
         self._tell("window", apart=window)
+
+    def _broken(self, window: Window, n: int, error: Exception) -> None:
+        """Tell a window of an error that nobody foresaw: one that hears nothing would wait for ever."""
+        _log.error("message %d of a window was not answered", n, exc_info=error)
+        what = f"{type(error).__name__}: {error}"
+        told = f"This was not done: the server itself went wrong ({what}). What was made before stays."
+        window.post("trouble", answers.trouble(n, EnvironmentFault(told)))
 
     def _tell(self, by: str, apart: Window | None = None) -> None:
         """Tell windows that the draft has changed, and show it to them."""

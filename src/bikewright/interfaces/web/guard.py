@@ -2,10 +2,13 @@
 
 Question answered   Is this request one of the workbench's own?
 Method              The Host must be one that this server was started under, so that a foreign name that leads here is
-                    refused. A socket and anything that changes must come from a page of the same origin. Bodies are
-                    counted as they are received, whatever their header says. No cookie is set or read.
+                    refused. A socket and anything that changes must come from a page of the same origin. What a page
+                    of another origin puts into itself is not worked out for it; a link may lead here. Bodies are
+                    counted as they are received, whatever their header says, and waited for a while only. No cookie is
+                    set or read.
 """
 
+import asyncio
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
@@ -17,6 +20,7 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 BODY_LIMITS = {"/join": 1_000, "/lan/invite": 1_000, "/lan/revoke": 1_000}
 """Bytes of a body by route; a route that is not named takes none."""
+BODY_WITHIN_S = 10.0
 CLOSE_REFUSED = 1008
 
 HEADERS = (
@@ -69,6 +73,8 @@ class Guard:
             return "This request comes from another page."
         if scope["type"] == "websocket" and len(origins) != 1:
             return "A socket is opened by a page of this server only."
+        if {*_header(scope, b"sec-fetch-site")} & {"cross-site", "same-site"} and not _is_followed(scope):
+            return "This request comes from another page."
         return ""
 
     async def _http(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -83,12 +89,23 @@ class Guard:
         elif scope["path"] not in BODY_LIMITS:
             await _sentence(send, 405, "There is nothing here to be changed.")
         else:
-            body = await _body(receive, BODY_LIMITS[scope["path"]])
+            limit = BODY_LIMITS[scope["path"]]
+            try:
+                async with asyncio.timeout(BODY_WITHIN_S):
+                    body = await _body(receive, limit)
+            except TimeoutError:
+                await _sentence(send, 408, f"This was not sent to its end within {BODY_WITHIN_S:.0f} s.")
+                return
+            except _Gone:
+                return
             if body is None:
-                told = f"That is more than the {BODY_LIMITS[scope['path']]} bytes that are taken here."
-                await _sentence(send, 413, told)
+                await _sentence(send, 413, f"That is more than the {limit} bytes that are taken here.")
                 return
             await self.app(scope, _given(body, receive), dressed)
+
+
+class _Gone(Exception):
+    """Who asked went before the question was whole."""
 
 
 async def _body(receive: Receive, limit: int) -> bytes | None:
@@ -96,6 +113,8 @@ async def _body(receive: Receive, limit: int) -> bytes | None:
     body = bytearray()
     while True:
         message = await receive()
+        if message["type"] == "http.disconnect":
+            raise _Gone
         body += message.get("body", b"")
         if len(body) > limit:
             return None
@@ -117,6 +136,11 @@ def client_is_here(scope: Scope) -> bool:
     """Whether a request comes from this machine."""
     client = scope.get("client")
     return client is not None and client[0] in ("127.0.0.1", "::1")
+
+
+def _is_followed(scope: Scope) -> bool:
+    """Whether a request opens a page of its own, as a link does that somebody follows."""
+    return scope["type"] == "http" and scope["method"] == "GET" and _header(scope, b"sec-fetch-dest") == ["document"]
 
 
 def _header(scope: Scope, name: bytes) -> list[str]:

@@ -11,7 +11,7 @@ from bikewright.errors import BikewrightError
 from bikewright.interfaces.web.bench import read_message
 from bikewright.interfaces.web.guard import client_is_here
 from bikewright.interfaces.web.keys import Keys
-from bikewright.interfaces.web.socket import CLOSE_STRANGER, close
+from bikewright.interfaces.web.socket import end_foreign
 from bikewright.interfaces.web.views import text_of
 
 WARNING = (
@@ -96,9 +96,7 @@ async def revoke(request: Request) -> Response:
     if not _is_owner(request):
         return PlainTextResponse("Only a window on this machine may do this.\n", status_code=403)
     count = request.app.state.keys.revoke()
-    for line in tuple(request.app.state.lines):
-        if not client_is_here(line.scope):
-            await close(line, CLOSE_STRANGER)
+    end_foreign(request.app.state.lines)
     return _json({"revoked": count})
 
 

@@ -6,7 +6,7 @@ the command prints with ``--json`` as ``twin`` and the same worded for the page 
 """
 
 import base64
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -15,7 +15,7 @@ from bikewright.interfaces.cli.ranging import asked_ranges, builds_by_size, own_
 from bikewright.interfaces.cli.setting_up import asked_base, with_asked
 from bikewright.interfaces.web.answers import UNITS
 from bikewright.interfaces.web.desk import Desk
-from bikewright.interfaces.web.queries import Query, builds_of, every, number, one
+from bikewright.interfaces.web.queries import Query, builds_of, every, number, one, sags_of
 from bikewright.interfaces.web.views import BadMessage, Looking
 from bikewright.model.brief import Brief
 from bikewright.model.build import Build
@@ -167,11 +167,8 @@ def tunes_question(desk: Desk, query: Query) -> TunesQuestion:
     chosen = chosen or [build for build in desk.bike.builds if build.rider is not None]
     if not chosen:
         raise AddressError("no build of this bike has a rider; give one a rider")
-    sags = [
-        f"sag_{end}_pct={sag!r}" for end in ("front", "rear") if (sag := number(query, f"sag_{end}", "pct")) is not None
-    ]
-    builds: Sequence[Build] = [with_asked(desk.bike, build, sags) for build in chosen]
-    return TunesQuestion(tuple(builds), desk.bike.stock, asked_base(desk.bike, one(query, "base")))
+    builds = tuple(with_asked(desk.bike, build, sags_of(query)) for build in chosen)
+    return TunesQuestion(builds, desk.bike.stock, asked_base(desk.bike, one(query, "base")))
 
 
 def _of_build(query: Query) -> Query:

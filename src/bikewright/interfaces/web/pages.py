@@ -46,6 +46,7 @@ def page_content(name: str) -> bytes | None:
     if "\0" in name or name != Path(name).as_posix() or Path(name).suffix not in KINDS:
         return None
     path = (PAGE / name).resolve()
-    if not path.is_relative_to(PAGE) or not path.is_file():
+    try:
+        return path.read_bytes() if path.is_relative_to(PAGE) else None
+    except OSError:  # there is none, it is a folder, or no file can have so long a name
         return None
-    return path.read_bytes()

@@ -3,6 +3,7 @@
 from typing import Any
 
 from bikewright.errors import UnitError
+from bikewright.interfaces.cli.setting_up import sag_changes
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.views import BadMessage, Looking, changes_of
 from bikewright.model.addresses import read_scalar
@@ -45,6 +46,11 @@ def number(query: Query, name: str, unit: str) -> float | None:
         return read_quantity(text, unit) if isinstance(value, str) else float(value)
     except UnitError as error:
         raise BadMessage(f"{name}: {error}") from None
+
+
+def sags_of(query: Query) -> list[str]:
+    """The sags that ``sag_front=`` and ``sag_rear=`` want, as changes."""
+    return sag_changes(number(query, "sag_front", "pct"), number(query, "sag_rear", "pct"))
 
 
 def looking_of(query: Query) -> Looking:

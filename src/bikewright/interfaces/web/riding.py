@@ -10,7 +10,7 @@ from bikewright.errors import NotKnown
 from bikewright.interfaces.cli.setting_up import asked_base, with_asked
 from bikewright.interfaces.web.answers import UNITS
 from bikewright.interfaces.web.desk import Desk
-from bikewright.interfaces.web.queries import Document, Query, builds_of, number, one
+from bikewright.interfaces.web.queries import Document, Query, builds_of, number, one, sags_of
 from bikewright.interfaces.web.views import BadMessage
 from bikewright.model.build import Build
 from bikewright.model.parts import Seatpost
@@ -78,10 +78,7 @@ def _setups(desk: Desk, query: Query) -> tuple[Setup, Setup | None, Comparison |
 
 def setup_asked(desk: Desk, query: Query) -> tuple[Build, BaseTune | None, Build]:
     """The build with the rider and the sags that are wanted, what it is told against, and the draft's build."""
-    sags = tuple(
-        f"sag_{end}_pct={sag!r}" for end in ("front", "rear") if (sag := number(query, f"sag_{end}", "pct")) is not None
-    )
-    build = builds_of(desk, query, (*_rider(query), *sags))[1]
+    build = builds_of(desk, query, (*_rider(query), *sags_of(query)))[1]
     return build, asked_base(desk.bike, one(query, "base")), builds_of(desk, query)[1]
 
 

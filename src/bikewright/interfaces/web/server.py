@@ -99,7 +99,7 @@ def create_app(
         lifespan=lifespan,
     )
     app.state.apart = apart
-    app.state.bench, app.state.keys, app.state.lan, app.state.lines = bench, keys, lan, set()
+    app.state.bench, app.state.keys, app.state.lan, app.state.lines = bench, keys, lan, {}
     return Guard(app, hosts)
 
 

@@ -1,6 +1,7 @@
 """The line to one window: its messages in, screens out. See docs/guide/workbench-files.md for what is kept of them."""
 
 import asyncio
+from contextlib import suppress
 
 import anyio
 from starlette.websockets import WebSocket, WebSocketDisconnect
@@ -15,8 +16,15 @@ from bikewright.interfaces.web.views import BadMessage, text_of
 LARGEST_MESSAGE = 256_000
 """Bytes."""
 HELLO_WITHIN_S = 10.0
+TAKEN_WITHIN_S = 30.0
+"""A window that takes a message no sooner is sent away."""
+CLOSED_WITHIN_S = 2.0
+"""A line whose other end reads nothing is left to the system after so long."""
 MOST_WINDOWS = 64
 CLOSE_STRANGER, CLOSE_TOO_LARGE, CLOSE_TOO_MANY = 1008, 1009, 1013
+
+Lines = dict[WebSocket, anyio.CancelScope]
+"""Lines that stand, each with what ends it."""
 
 
 async def serve_socket(socket: WebSocket) -> None:
@@ -27,34 +35,43 @@ async def serve_socket(socket: WebSocket) -> None:
         with anyio.fail_after(HELLO_WITHIN_S):
             name = await _greeted(socket)
     except (TimeoutError, WebSocketDisconnect, _End):
-        await close(socket, CLOSE_STRANGER)
+        await _close(socket, CLOSE_STRANGER)
         return
     except BikewrightError as error:
-        await socket.send_text(answers.trouble(0, error))
-        await close(socket, CLOSE_STRANGER)
+        with suppress(RuntimeError, WebSocketDisconnect):
+            await socket.send_text(answers.trouble(0, error))
+        await _close(socket, CLOSE_STRANGER)
         return
     if len(bench.windows) >= MOST_WINDOWS:
-        await close(socket, CLOSE_TOO_MANY)
+        await _close(socket, CLOSE_TOO_MANY)
         return
     window = Window(name, asyncio.get_running_loop())
     bench.enter(window)
-    lines: set[WebSocket] = socket.app.state.lines
-    lines.add(socket)
-    code = 1000
+    lines: Lines = socket.app.state.lines
+    code = CLOSE_STRANGER  # where it is ended from outside, by `end_foreign`
     try:
         async with anyio.create_task_group() as both:
+            lines[socket] = both.cancel_scope
 
             async def send() -> None:
-                await _send(socket, window)
+                nonlocal code
+                code = await _send(socket, window)
                 both.cancel_scope.cancel()
 
             both.start_soon(send)
             code = await _listen(socket, window, bench)
             both.cancel_scope.cancel()
     finally:
-        lines.discard(socket)
+        lines.pop(socket, None)
         bench.leave(window)
-    await close(socket, code)
+    await _close(socket, code)
+
+
+def end_foreign(lines: Lines) -> None:
+    """End the lines of other machines: nothing that they send is heard from now on, whether they read on or not."""
+    for socket, standing in lines.items():
+        if not client_is_here(socket.scope):
+            standing.cancel()
 
 
 class _End(Exception):
@@ -95,13 +112,15 @@ async def _listen(socket: WebSocket, window: Window, bench: Workbench) -> int:
             window.post("trouble", answers.trouble(number, error))
 
 
-async def _send(socket: WebSocket, window: Window) -> None:
-    """Send what waits until the window takes nothing any more."""
+async def _send(socket: WebSocket, window: Window) -> int:
+    """Send what waits until the window takes nothing any more; returns the code to close the line with."""
     try:
         while (text := await window.next()) is not None:
-            await socket.send_text(text)
-    except (WebSocketDisconnect, RuntimeError):
-        return  # it went while it was being told
+            with anyio.fail_after(TAKEN_WITHIN_S):
+                await socket.send_text(text)
+    except (WebSocketDisconnect, RuntimeError, TimeoutError):
+        pass  # it went while it was being told, or does not listen
+    return 1000
 
 
 async def _text(socket: WebSocket) -> str:
@@ -116,12 +135,10 @@ async def _text(socket: WebSocket) -> str:
     return text
 
 
-async def close(socket: WebSocket, code: int) -> None:
-    """End a line, whether it stands or not."""
-    try:
+async def _close(socket: WebSocket, code: int) -> None:
+    """End a line, whether it stands or not, and whether anybody reads at its other end or not."""
+    with anyio.move_on_after(CLOSED_WITHIN_S), suppress(RuntimeError, WebSocketDisconnect):  # closed already
         await socket.close(code)
-    except (RuntimeError, WebSocketDisconnect):
-        return  # it is closed already
 
 
 def _number(message: dict[str, object]) -> int:

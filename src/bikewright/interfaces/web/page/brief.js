@@ -4,7 +4,7 @@ import { Change } from "./change.js";
 import { Entry, against } from "./fields.js";
 import { settle } from "./hands.js";
 import { make } from "./link.js";
-import { Waiting, looking, useDocument } from "./rooms.js";
+import { Choice, Waiting, looking, useDocument } from "./rooms.js";
 import { state } from "./store.js";
 import { Table } from "./table.js";
 import { html, useState } from "./vendor/preact-htm.js";
@@ -59,20 +59,23 @@ function NewLine() {
     const changes = /** @type {[string, string][]} */ ([["low", low], ["high", high]]).filter(([, typed]) => typed.trim()).map(([end, typed]) => `${address}.${end}=${typed.trim()}`);
     if (!address || !changes.length) return;
     settle();
-    make(changes);
     setLow("");
     setHigh("");
+    make(changes).then((isTaken) => {
+      if (isTaken) return;
+      setLow((now) => now || low);
+      setHigh((now) => now || high);
+    });
   };
   const said = address && (against(`${address}.low`) || against(`${address}.high`));
   /** @param {string} name @param {string} now @param {(value: string) => void} tell @param {[string, string][]} choices */
-  const select = (name, now, tell, choices) => html`<label>${name} <select name=${`new-${name}`} onChange=${(/** @type {any} */ e) => tell(e.target.value)}>
-    ${choices.map(([value, words]) => html`<option value=${value} selected=${value === now}>${words}</option>`)}</select></label>`;
+  const select = (name, now, tell, choices) => html`<${Choice} name=${`new-${name}`} label=${name} now=${now} choices=${choices} tell=${tell} />`;
   return html`<form class="orders newline" onSubmit=${add} aria-label="a new line">
-    <label>quantity <select name="new-quantity" onChange=${(/** @type {any} */ e) => setKey(e.target.value)}>
-      <option value="" selected=${!key}>choose one</option>
+    <label>quantity <select name="new-quantity" value=${key} onChange=${(/** @type {any} */ e) => setKey(e.target.value)}>
+      <option value="">choose one</option>
       ${Object.entries(families).map(([family, heading]) => {
         const own = offered.filter((q) => q.family === family);
-        return own.length ? html`<optgroup label=${heading}>${own.map((q) => html`<option value=${q.key} selected=${q.key === key}>${q.label}</option>`)}</optgroup>` : "";
+        return own.length ? html`<optgroup label=${heading}>${own.map((q) => html`<option value=${q.key}>${q.label}</option>`)}</optgroup>` : "";
       })}</select></label>
     ${entry && entry.scope === "state" && select("state", at, setAt, Object.entries(welcome.states))}
     ${select("size", size, setSize, [["", "all"], .../** @type {[string, string][]} */ (welcome.sizes.map((s) => [s, s]))])}
@@ -90,7 +93,7 @@ export function Brief() {
   const [found, trouble] = useDocument(`/shown/brief.json?${looking()}`);
   const { view, model } = state;
   if (!found) return html`<${Waiting} trouble=${trouble} />`;
-  const head = ["quantity", "verdict", "as it is", "low", "high", "", "for", "felt from", "why", ""];
+  const head = ["quantity", "verdict", "as it is", "low", "high", "unit", "for", "felt from", "why", ""];
   const missed = found.lines.filter((line) => line.verdict === "low" || line.verdict === "high").length;
   const open = found.lines.filter((line) => line.verdict === "unknown").length;
   const rider = model && model.rider && model.rider.name;

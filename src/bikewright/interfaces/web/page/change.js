@@ -74,8 +74,9 @@ function Field() {
     const told = text.split(";").map((t) => t.trim()).filter(Boolean);
     if (!told.length) return;
     settle();
-    make(told);
     setText("");
+    // what is refused comes back to be mended, unless something else is being typed already
+    make(told).then((isTaken) => isTaken || setText((now) => now || text));
   };
   return html`<form class="field" onSubmit=${send}>
     <label for="change-field">change</label>
@@ -100,10 +101,15 @@ function Orders() {
   const keep = (/** @type {Event} */ event) => {
     event.preventDefault();
     settle();
-    order("keep", { name, note });
     setKeeping(false);
     setName("");
     setNote("");
+    order("keep", { name, note }).then((isTaken) => {
+      if (isTaken) return;
+      setKeeping(true);
+      setName((now) => now || name);
+      setNote((now) => now || note);
+    });
   };
   return html`<div class="orders" role="group" aria-label="draft">
       <button type="button" disabled=${off || !draft.can_undo} onClick=${act("undo")} title="Ctrl Z">undo${draft.position ? ` ${draft.position}` : ""}</button>

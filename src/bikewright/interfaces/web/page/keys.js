@@ -12,11 +12,29 @@ export const token = () => key;
 /** Headers that show the key. @returns {Record<string, string>} */
 export const shown = () => ({ "X-Bikewright-Token": key });
 
-/** @param {string} address @returns {Promise<Blob>} what the server has there, the key shown */
+/** @returns {boolean} whether this window is on the machine that serves it */
+export const isHere = () => ["127.0.0.1", "localhost"].includes(location.hostname);
+
+const SILENT = "The server does not answer.";
+
+/** What the server has at an address, the key shown. @param {string} address @param {RequestInit} [how] @returns {Promise<Response>} */
+export const asked = (address, how = {}) => fetch(address, { ...how, headers: shown() }).catch(() => {
+  throw new Error(SILENT);
+});
+
+/** @param {string} address @returns {Promise<Blob>} */
 export async function fetched(address) {
-  const answer = await fetch(address, { headers: shown() });
+  const answer = await asked(address);
   if (!answer.ok) throw new Error(await answer.text());
   return answer.blob();
+}
+
+/** A document with its status; one that is refused in a sentence has it as its error. @param {string} address @returns {Promise<{status: number, told: any}>} */
+export async function read(address) {
+  const answer = await asked(address);
+  const text = await answer.text();
+  const isJson = (answer.headers.get("content-type") || "").includes("json");
+  return { status: answer.status, told: isJson ? JSON.parse(text) : { error: text.trim() } };
 }
 
 /** Save what the server has at an address as a file. @param {string} address @param {string} name */
@@ -39,13 +57,20 @@ export async function arrive() {
   key = recalled("key", "");
   const found = GIVEN.exec(location.hash);
   if (!found) return "";
-  history.replaceState(null, "", location.pathname + "#/bike");
+  const clear = () => history.replaceState(null, "", location.pathname + "#/bike");
   if (found[1] !== "join") {
+    clear();
     take(found[2]);
     return "";
   }
-  const answer = await fetch("/join", { method: "POST", body: JSON.stringify({ token: found[2] }) });
-  if (!answer.ok) return answer.text();
-  take((await answer.json()).key);
-  return "";
+  try {
+    const answer = await asked("/join", { method: "POST", body: JSON.stringify({ token: found[2] }) });
+    clear();
+    if (!answer.ok) return answer.text();
+    take((await answer.json()).key);
+    return "";
+  } catch {
+    // the invitation is still good, so it stays in the address
+    return `${SILENT} Load this page again when it does.`;
+  }
 }

@@ -40,6 +40,12 @@ const peeked = new Set();
 /** pinned builds that were drawn lately, by the mark that screens of them carry: each is sent once @type {Map<string, {before: any, curves: Map<string, any>}>} */
 const baselines = new Map();
 const MOST_BASELINES = 8;
+/** who waits to hear what came of a deed, by its identity @type {Map<string, (taken: boolean) => void>} */
+const askers = new Map();
+/** those whose deed was taken, and whose screen is still to come @type {{n: number, tell: (taken: boolean) => void}[]} */
+let taken = [];
+/** whether the server was asked last for something beside what this window shows */
+let astray = false;
 /** what must not be lost: verb and body with its identity @type {[string, any][]} */
 let unsent = recall();
 /** called with every screen before anything else is drawn @type {(screen: any) => void} */
@@ -97,6 +103,7 @@ function join() {
     peeked.clear();
     for (const one of peeks) one.resolve(null);
     [peeks, peeking] = [[], 0];
+    come(Infinity);
     set({ line: "lost" });
     const wait = WAITS[Math.min(tries, WAITS.length - 1)];
     tries += 1;
@@ -135,18 +142,21 @@ function receive(message) {
     if (screen.n >= due) due = 0;
     if (wanted) peekedAt(screen);
     answered(screen.n);
-    if (!wanted) onScreen(screen);
+    if (!wanted) {
+      onScreen(screen);
+      come(screen.n);
+    }
   } else if (message.consequences) {
     if (!peeked.has(message.consequences.n)) onConsequences(message.consequences);
   } else if (message.sizes) {
     set({ sizes: message.sizes });
   } else if (message.done) {
     const done = message.done;
-    answered(done.n);
+    answered(done.n, true);
     const words = { keep: `Kept as ${done.version}.`, write: done.files && done.files.length ? `Written: ${done.files.join(", ")}.` : "The files say this already.", pin: "Pinned." };
-    set({ draft: done.draft, said: /** @type {Record<string, string>} */ (words)[done.what] || "" });
+    set({ draft: done.draft, deeds: state.deeds + 1, said: /** @type {Record<string, string>} */ (words)[done.what] || "" });
   } else if (message.changed) {
-    set({ draft: message.changed.draft, said: message.changed.by === "disk" ? "The files were changed on disk." : "Changed in another window." });
+    set({ draft: message.changed.draft, deeds: state.deeds + 1, said: message.changed.by === "disk" ? "The files were changed on disk." : "Changed in another window." });
   } else if (message.trouble) {
     const asked = open.get(message.trouble.n);
     const deed = asked && asked.id !== "";
@@ -159,6 +169,7 @@ function receive(message) {
     answered(message.trouble.n);
     if (!state.screen && message.trouble.pose) set({ good: message.trouble.pose });
     set({ trouble: { ...message.trouble, deed, changes: (asked && asked.changes) || [] }, said: "" });
+    come(message.trouble.n);
     // a change that was not taken leaves the draft as it was, and the drawing goes back to it
     if (deed) show();
   }
@@ -186,8 +197,18 @@ function peekedAt(screen) {
   if (one) one.resolve(screen);
 }
 
-/** @param {number} n the question that was answered; those before it that can be overtaken will not be */
-function answered(n) {
+/** A screen has come, or why there is none: what was made until then is shown. @param {number} n its number */
+function come(n) {
+  const shown = taken.filter((one) => one.n <= n);
+  taken = taken.filter((one) => one.n > n);
+  for (const { tell } of shown) tell(true);
+}
+
+/**
+ * @param {number} n the question that was answered; those before it that can be overtaken will not be
+ * @param {boolean} [isDone] whether it was a deed that was done
+ */
+function answered(n, isDone = false) {
   const one = open.get(n);
   open.delete(n);
   for (const [m, other] of open) if (m < n && !other.id) open.delete(m);
@@ -196,6 +217,10 @@ function answered(n) {
   if (one && one.id) {
     unsent = unsent.filter(([, body]) => body.id !== one.id);
     store();
+    const tell = askers.get(one.id);
+    askers.delete(one.id);
+    if (tell && isDone) taken.push({ n, tell });
+    else if (tell) tell(false);
   }
   if (n >= asking) {
     asking = 0;
@@ -207,11 +232,14 @@ function answered(n) {
   }
 }
 
-/** Ask for the next screen that is wanted beside the window's own, when nothing else is under way. */
+/** When nothing else is under way, ask for the next screen that is wanted beside the window's own, and at last for that. */
 function look() {
-  if (asking || peeking || !peeks.length) return;
-  peeking = send("show", { view: peeks[0].view });
-  asking = peeking;
+  if (asking || peeking) return;
+  if (peeks.length) {
+    peeking = send("show", { view: peeks[0].view });
+    asking = peeking;
+    astray = true;
+  } else if (astray) show();
 }
 
 /** @param {string} verb @param {any} body @returns {number} */
@@ -227,7 +255,10 @@ function send(verb, body) {
 /** Ask what may be overtaken by the next question. @param {string} verb @param {any} body */
 function ask(verb, body) {
   if (asking) waiting = [verb, body];
-  else asking = send(verb, body);
+  else {
+    astray = false;
+    asking = send(verb, body);
+  }
 }
 
 /** @returns {boolean} whether a question is under way */
@@ -257,14 +288,18 @@ export function attempt(changes) {
   ask("try", { changes, view: { ...state.view, travel: false }, ...(baselines.has(have) ? { have } : {}) });
 }
 
-/** Change the draft. @param {string[]} changes @param {boolean} [rounded] whether lengths are rounded to 0.01 mm, as by hand */
-export function make(changes, rounded = false) {
-  order("make", { changes, rounded });
-}
+/**
+ * Change the draft.
+ * @param {string[]} changes
+ * @param {boolean} [rounded] whether lengths are rounded to 0.01 mm, as by hand
+ * @returns {Promise<boolean>} as of `order`
+ */
+export const make = (changes, rounded = false) => order("make", { changes, rounded });
 
 /**
  * Make, undo, redo, pin, keep, open, write: each with an identity, so that it is done once however often it is sent.
  * @param {string} verb @param {any} [body]
+ * @returns {Promise<boolean>} false once it is refused, true once what came of it is shown
  */
 export function order(verb, body = {}) {
   made += 1;
@@ -273,7 +308,10 @@ export function order(verb, body = {}) {
   waiting = null;
   if (state.trouble || state.said) set({ trouble: null, said: "" });
   store();
-  send(verb, { ...one, view: state.view });
+  return new Promise((resolve) => {
+    askers.set(one.id, resolve);
+    send(verb, { ...one, view: state.view });
+  });
 }
 
 /** Close the line, as a fault would: for tests of the page. */

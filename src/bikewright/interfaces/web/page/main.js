@@ -5,13 +5,13 @@ import { Change } from "./change.js";
 import { readTones } from "./curves.js";
 import { FitRoom } from "./fit.js";
 import { settle } from "./hands.js";
-import { arrive, fetched, handOver, shown } from "./keys.js";
+import { arrive, asked, fetched, handOver, isHere } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
 import { FiguresRoom, Parts, Sizes, fetching, twin } from "./rooms.js";
 import { SetupRoom } from "./setup.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
-import { FEW_CURVES, listen, recalled, remember, set, state } from "./store.js";
+import { FEW_CURVES, listen, recalled, refuse, remember, set, state } from "./store.js";
 import { Versions } from "./versions.js";
 import { html, render } from "./vendor/preact-htm.js";
 
@@ -95,13 +95,14 @@ function askTravel() {
 function route() {
   const [path, query] = location.hash.replace(/^#\/?/, "").split("?");
   const known = ROOMS.some(([name]) => name === path);
-  const asked = new URLSearchParams(query || "");
-  for (const name of PLACES) state.view[name] = asked.get(name) ?? state.view[name];
+  const said = new URLSearchParams(query || "");
+  for (const name of PLACES) state.view[name] = said.get(name) ?? state.view[name];
   const ride = /** @type {import("./types.js").Ride} */ ({ ...state.ride });
-  for (const name of RIDES[path] || []) ride[name] = asked.get(name) ?? ride[name];
+  for (const name of RIDES[path] || []) ride[name] = said.get(name) ?? ride[name];
   readTravel(null);
-  const beside = (asked.get("compare") || "").split(",").filter((name, i, all) => name && all.indexOf(name) === i).slice(0, 3);
-  set({ ride, room: known ? path : "bike", ...(asked.has("compare") || path !== "versions" ? {} : { compare: [] }), ...(asked.has("compare") ? { compare: beside } : {}) });
+  const beside = (said.get("compare") || "").split(",").filter((name, i, all) => name && all.indexOf(name) === i).slice(0, 3);
+  const names = said.has("compare") || path === "versions";
+  set({ ride, room: known ? path : "bike", compare: names ? beside : state.compare });
   see({});
   document.title = `${known ? ROOMS.find(([n]) => n === path)?.[1] : "Bike"}, bikewright`;
 }
@@ -109,11 +110,11 @@ function route() {
 /** The deep link of what is shown. @param {string} room @returns {string} */
 function link(room) {
   const { view } = state;
-  const asked = new URLSearchParams();
-  for (const name of PLACES) if (view[name]) asked.set(name, view[name]);
+  const says = new URLSearchParams();
+  for (const name of PLACES) if (view[name]) says.set(name, view[name]);
   const beside = room === "versions" && state.compare.length > 1 ? `&compare=${state.compare.map(encodeURIComponent).join(",")}` : "";
-  for (const name of RIDES[room] || []) if (state.ride[name]) asked.set(name, state.ride[name]);
-  return `#/${room}?${asked}${beside}`;
+  for (const name of RIDES[room] || []) if (state.ride[name]) says.set(name, state.ride[name]);
+  return `#/${room}?${says}${beside}`;
 }
 
 /** @param {string} theme "paper", "dusk" or "" for what the machine prefers */
@@ -137,8 +138,8 @@ function Choose({ name, label, choices }) {
     history.replaceState(null, "", link(state.room));
   };
   const now = state.view[name];
-  return html`<label class="cell"><span>${label}</span><select onChange=${pick} name=${name}>
-    ${choices.map(([value, text]) => html`<option value=${value} selected=${value === now}>${text}</option>`)}</select></label>`;
+  return html`<label class="cell"><span>${label}</span><select onChange=${pick} name=${name} value=${now}>
+    ${choices.map(([value, text]) => html`<option value=${value}>${text}</option>`)}</select></label>`;
 }
 
 /** The title block: which bike, build, size and state. */
@@ -235,23 +236,31 @@ async function save() {
     const name = `${state.welcome ? state.welcome.bike.name : "bike"}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
     await handOver(`/export.html?${new URLSearchParams({ build: view.build, size: view.size, state: view.state })}`, name);
   } catch (error) {
-    set({ trouble: { text: String(/** @type {Error} */ (error).message), place: null, deed: true, changes: [] } });
+    refuse(error);
   }
 }
 
 /** Another machine shows its key by itself only in what the page fetches. @param {any} event */
 async function openTwin(event) {
-  if (["127.0.0.1", "localhost"].includes(location.hostname)) return;
+  if (isHere()) return;
   event.preventDefault();
-  open(URL.createObjectURL(await fetched(event.currentTarget.href)));
+  try {
+    open(URL.createObjectURL(await fetched(event.currentTarget.href)));
+  } catch (error) {
+    refuse(error);
+  }
 }
 
 /** Let another machine in: a code to be read by its camera. */
 async function invite() {
   if (state.invitation) return set({ invitation: null });
-  const answer = await fetch("/lan/invite", { method: "POST", headers: shown() });
-  if (answer.ok) set({ invitation: await answer.json() });
-  else set({ trouble: { text: (await answer.text()).trim(), place: null, deed: true, changes: [] } });
+  try {
+    const answer = await asked("/lan/invite", { method: "POST" });
+    if (answer.ok) set({ invitation: await answer.json() });
+    else refuse(await answer.text());
+  } catch (error) {
+    refuse(error);
+  }
   return undefined;
 }
 
@@ -311,7 +320,7 @@ listen((what) => {
 });
 setTheme(recalled("theme", ""));
 arrive().then((trouble) => {
-  if (trouble) set({ trouble: { text: trouble.trim(), place: null, deed: true, changes: [] } });
+  if (trouble) refuse(trouble);
   route();
   connect({ screen: screenCame, consequences: consequencesCame, welcomed: () => set({ view: { ...look(), travel: false } }) });
 });

@@ -4,8 +4,8 @@ import { Change, slotsOf } from "./change.js";
 import { Drawing } from "./drawing.js";
 import { Entry, Values, against, leaves, quantity, symbol, worded } from "./fields.js";
 import { hands, settle, valueAt } from "./hands.js";
-import { shown } from "./keys.js";
-import { make, peek, show } from "./link.js";
+import { read } from "./keys.js";
+import { make, peek } from "./link.js";
 import { Shelf } from "./shelf.js";
 import { set, state } from "./store.js";
 import { Table } from "./table.js";
@@ -53,28 +53,24 @@ export function twin(room) {
 export function useDocument(address) {
   const [found, setFound] = useState(/** @type {T | null} */ (null));
   const [trouble, setTrouble] = useState("");
-  const { screen, draft } = state;
-  const key = screen ? screen.build.key : "";
-  const stamp = draft ? `${draft.position}/${draft.length}/${draft.versions.length}/${draft.dirty}` : "";
   useLayoutEffect(() => {
     if (state.line !== "open" || !address) return undefined;
     let wanted = true;
     underWay += 1;
-    fetch(address, { headers: shown() })
-      .then(async (answer) => {
-        const told = await answer.json();
+    read(address)
+      .then(({ status, told }) => {
         if (!wanted) return;
-        if (answer.ok) setFound(told);
-        setTrouble(answer.ok ? "" : told.error);
+        if (status === 200) setFound(told);
+        setTrouble(status === 200 ? "" : told.error);
       })
-      .catch(() => wanted && setTrouble("The server does not answer."))
+      .catch((error) => wanted && setTrouble(error.message))
       .finally(() => {
         underWay -= 1;
       });
     return () => {
       wanted = false;
     };
-  }, [address, key, stamp, state.line]);
+  }, [address, state.deeds, state.line]);
   return [address ? found : null, trouble];
 }
 
@@ -88,9 +84,6 @@ export function useLong(address) {
   const [found, setFound] = useState(/** @type {T | null} */ (null));
   const [trouble, setTrouble] = useState("");
   const [progress, setProgress] = useState("");
-  const { screen, draft } = state;
-  const key = screen ? screen.build.key : "";
-  const stamp = draft ? `${draft.position}/${draft.length}/${draft.dirty}` : "";
   useEffect(() => {
     if (state.line !== "open" || !address) return undefined;
     let wanted = true;
@@ -98,27 +91,26 @@ export function useLong(address) {
     setProgress("working");
     const wait = async () => {
       for (;;) {
-        const answer = await fetch(address, { headers: shown() });
-        const told = await answer.json();
+        const { status, told } = await read(address);
         if (!wanted) return;
-        if (answer.status !== 202) {
-          if (answer.ok) setFound(told);
-          setTrouble(answer.ok ? "" : told.error);
+        if (status !== 202) {
+          if (status === 200) setFound(told);
+          setTrouble(status === 200 ? "" : told.error);
           setProgress("");
           return;
         }
         if (performance.now() - begun > TOLD_AFTER_MS) setProgress(told.told);
       }
     };
-    wait().catch(() => {
+    wait().catch((error) => {
       if (!wanted) return;
-      setTrouble("The server does not answer.");
+      setTrouble(error.message);
       setProgress("");
     });
     return () => {
       wanted = false;
     };
-  }, [address, key, stamp, state.line]);
+  }, [address, state.deeds, state.line]);
   return [address ? found : null, trouble, progress];
 }
 
@@ -130,8 +122,8 @@ export const Progress = ({ found, trouble, progress }) => html`<p class=${troubl
 export const Sentences = ({ notes }) => html`${notes.map((note) => html`<p class="none">${note}</p>`)}`;
 
 /** A choice of one of several. @param {{name: string, label: string, now: string, choices: [string, string][], tell: (value: string) => void}} props */
-export const Choice = ({ name, label, now, choices, tell }) => html`<label>${label} <select name=${name} onChange=${(/** @type {any} */ e) => tell(e.target.value)}>
-  ${choices.map(([value, words]) => html`<option value=${value} selected=${value === now}>${words}</option>`)}</select></label>`;
+export const Choice = ({ name, label, now, choices, tell }) => html`<label>${label} <select name=${name} value=${now} onChange=${(/** @type {any} */ e) => tell(e.target.value)}>
+  ${choices.map(([value, words]) => html`<option value=${value}>${words}</option>`)}</select></label>`;
 
 /** Ask about another rider, sag or base, and say so in the address. @param {Partial<import("./types.js").Ride>} changes */
 export function ask(changes) {
@@ -204,17 +196,10 @@ function Overlay({ sizes }) {
   }, []);
   useEffect(() => {
     let wanted = true;
-    (async () => {
-      /** @type {Record<string, import("./symbols.js").Pose | null>} */
-      const found = {};
-      for (const size of sizes) {
-        const screen = await peek({ ...state.view, size, curves: [], values: false, travel: false, sizes: false });
-        if (!wanted) return;
-        found[size] = screen && screen.pose;
-      }
-      setPoses(found);
-      show();
-    })();
+    const asked = sizes.map((size) => peek({ ...state.view, size, curves: [], values: false, travel: false, sizes: false }));
+    Promise.all(asked).then((screens) => {
+      if (wanted) setPoses(Object.fromEntries(screens.map((screen, i) => [sizes[i], screen && screen.pose])));
+    });
     return () => {
       wanted = false;
     };
@@ -258,16 +243,19 @@ export function FiguresRoom() {
  */
 function Slot({ address, label, now, choices, thing }) {
   const [open, setOpen] = useState(false);
+  const [picked, setPicked] = useState("");
   const choose = (/** @type {any} */ event) => {
     settle();
-    make([`${address}=${event.target.value}`]);
+    setPicked(event.target.value);
+    make([`${address}=${event.target.value}`]).then(() => setPicked(""));
   };
   const said = against(address);
   const own = leaves(thing, address);
+  const isOffered = choices.some(([name]) => name === now);
   return html`<div class="choice"><label><span>${label}</span>
-      <select onChange=${choose} name=${address}>
-        ${!choices.some(([name]) => name === now) && html`<option value="" selected disabled>${now || "none chosen"}</option>`}
-        ${choices.map(([name, words]) => html`<option value=${name} selected=${name === now}>${words}</option>`)}</select></label>
+      <select onChange=${choose} name=${address} value=${picked || (isOffered ? now : "")}>
+        ${!isOffered && html`<option value="" disabled>${now || "none chosen"}</option>`}
+        ${choices.map(([name, words]) => html`<option value=${name}>${words}</option>`)}</select></label>
     ${said && html`<strong class="said">${said}</strong>`}
     ${own.length > 0 && html`<details onToggle=${(/** @type {any} */ e) => setOpen(e.target.open)}><summary>its values</summary>
       ${open && html`<${Values} thing=${thing} address=${address} label=${label} />`}</details>`}</div>`;

@@ -4,11 +4,11 @@
 import { Change, Consequences } from "./change.js";
 import { Typed } from "./fields.js";
 import { settle } from "./hands.js";
-import { handOver } from "./keys.js";
+import { handOver, isHere } from "./keys.js";
 import { make } from "./link.js";
 import { Plotted } from "./plotted.js";
 import { Choice, Progress, Sentences, ask, looking, riding, useDocument, useLong } from "./rooms.js";
-import { set, state } from "./store.js";
+import { refuse, state } from "./store.js";
 import { Table } from "./table.js";
 import { html } from "./vendor/preact-htm.js";
 
@@ -106,7 +106,7 @@ async function save(address, name) {
   try {
     await handOver(address, `${name}.pdf`.replace(/[^\w.-]+/g, "-"));
   } catch (error) {
-    set({ trouble: { text: String(/** @type {Error} */ (error).message).trim(), place: null, deed: true, changes: [] } });
+    refuse(error);
   }
 }
 
@@ -122,7 +122,7 @@ export function SetupRoom() {
     const at = new URLSearchParams(asked);
     at.set("card", size);
     // a code that leads to this machine itself would lead a telephone nowhere: then it holds the settings
-    if (!["127.0.0.1", "localhost"].includes(location.hostname)) at.set("address", location.href);
+    if (!isHere()) at.set("address", location.href);
     save(`/card.pdf?${at}`, `set-up-${view.build}-${view.size}-${ride.rider || "rider"}-${size}`);
   };
   return html`<div class="split"><div class="room"><h1>Set-up</h1>

@@ -60,7 +60,7 @@ export function Shelf() {
     if (!copies || !wanted) return;
     settle();
     setComing(now.replace(/[^.]*$/, wanted));
-    make([`copy ${now} to ${wanted}`]);
+    make([`copy ${now} to ${wanted}`]).then((isTaken) => isTaken || setComing(""));
   };
   const remove = () => {
     settle();
@@ -69,9 +69,9 @@ export function Shelf() {
   return html`<section class="shelf"><h2>On the shelf</h2>
     <p class="none">A copy under a new name is a part, a rider, a build or a load of its own. What something still needs is not taken out. Each is a step that undo takes back.</p>
     <form class="orders" onSubmit=${copy}>
-      <label>thing <select name="thing" onChange=${(/** @type {any} */ e) => setChosen(e.target.value)}>
-        <option value="" selected=${now === ""}>choose one</option>
-        ${all.map((group) => html`<optgroup label=${group.heading}>${group.things.map(([address, words]) => html`<option value=${address} selected=${address === now}>${words}</option>`)}</optgroup>`)}
+      <label>thing <select name="thing" value=${now} onChange=${(/** @type {any} */ e) => setChosen(e.target.value)}>
+        <option value="">choose one</option>
+        ${all.map((group) => html`<optgroup label=${group.heading}>${group.things.map(([address, words]) => html`<option value=${address}>${words}</option>`)}</optgroup>`)}
       </select></label>
       <label>copy as <input name="copy-name" size="14" autocapitalize="off" spellcheck="false" value=${name} disabled=${!copies} onInput=${(/** @type {any} */ e) => setName(e.target.value)} /></label>
       <button type="submit" disabled=${!copies || !name.trim()}>copy</button>

@@ -29,6 +29,8 @@ export const state = {
   /** "joining", "open" or "lost" */
   line: "joining",
   unsent: 0,
+  /** how often the server told that something was done: what a room fetched before is not the newest any more */
+  deeds: 0,
   /** which point of the drawing is chosen */
   chosen: "",
   /** position in the travel that is shown, or null for the state itself */
@@ -58,6 +60,11 @@ export function set(changes) {
   Object.assign(state, changes);
   const what = Object.keys(changes);
   for (const listener of listeners) listener(what);
+}
+
+/** Say why something outside of the draft was not done, where all refusals stand. @param {unknown} why */
+export function refuse(why) {
+  set({ trouble: { text: (why instanceof Error ? why.message : String(why)).trim(), place: null, deed: true, changes: [] }, said: "" });
 }
 
 /** @param {string} name @param {any} fallback @returns {any} */

@@ -8,7 +8,7 @@ function quoted(cell) {
   const number = plain.replace("−", "-");
   if (/^[+-]?\d+(\.\d+)?$/.test(number)) return number;
   // a leading sign of a formula is kept from being one where a spreadsheet opens the text
-  const safe = /^[=+@\t\r]/.test(plain) ? "'" + plain : plain;
+  const safe = /^[-=+@\t\r]/.test(plain) ? "'" + plain : plain;
   return /[",\n\r]/.test(safe) ? `"${safe.replace(/"/g, '""')}"` : safe;
 }
 

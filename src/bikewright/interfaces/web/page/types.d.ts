@@ -242,6 +242,7 @@ export interface State {
   said: string;
   line: "joining" | "open" | "lost";
   unsent: number;
+  deeds: number;
   /** which point of the drawing is chosen */
   chosen: string;
   /** position in the travel that is shown, or null for the state itself */

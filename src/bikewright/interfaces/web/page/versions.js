@@ -46,9 +46,9 @@ function Chosen({ versions }) {
     lay(names.slice(0, MOST));
   };
   return html`<form class="orders beside" aria-label="lay beside one another" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-    ${words.slice(0, Math.min(MOST, Math.max(2, now.length + 1))).map((word, place) => html`<label key=${word}>${word} <select name=${`beside-${place + 1}`} onChange=${choose(place)}>
-      <option value="" selected=${!now[place]}>${place < 2 ? "choose one" : "none"}</option>
-      ${all.filter((of) => of === now[place] || !now.includes(of)).map((of) => html`<option value=${of} selected=${of === now[place]}>${called(of)}</option>`)}</select></label>`)}
+    ${words.slice(0, Math.min(MOST, Math.max(2, now.length + 1))).map((word, place) => html`<label key=${word}>${word} <select name=${`beside-${place + 1}`} value=${now[place] || ""} onChange=${choose(place)}>
+      <option value="">${place < 2 ? "choose one" : "none"}</option>
+      ${all.filter((of) => of === now[place] || !now.includes(of)).map((of) => html`<option value=${of}>${called(of)}</option>`)}</select></label>`)}
     <button type="button" disabled=${!now.length} onClick=${() => lay([])}>none of these</button></form>`;
 }
 
@@ -177,21 +177,27 @@ function Beside() {
   </section>`;
 }
 
+/** One of them, or the files where it has no label. @param {{label: string, lines: string[]}} props */
+function One({ label, lines }) {
+  const { draft } = state;
+  if (!draft) return null;
+  const act = (/** @type {string} */ verb, /** @type {Record<string, string>} */ body) => () => {
+    settle();
+    order(verb, body);
+  };
+  const [base, pinned, of] = [draft.base === label, draft.pinned === (label || "files"), label || "the files"];
+  return html`<article class="version"><h2>${of}</h2>
+    <span class="acts"><button type="button" aria-label=${`open ${of}`} disabled=${base && !draft.dirty} onClick=${act("open", { version: label })}>open</button>
+    <button type="button" aria-label=${`pin, to compare with ${of}`} disabled=${pinned} onClick=${act("pin", { to: label || "files" })}>pin</button></span>
+    <p>${[base ? "the draft starts here" : "", pinned ? "pinned" : "", ...lines].filter(Boolean).join("; ")}</p></article>`;
+}
+
 /** Kept versions: opened, pinned, laid beside one another. */
 export function Versions() {
   /** @type {[{versions: KeptVersion[]} | null, string]} */
   const [found, trouble] = useDocument(`/versions.json?${looking()}`);
   const { draft } = state;
   if (!found || !draft) return html`<${Waiting} trouble=${trouble} />`;
-  const act = (/** @type {string} */ verb, /** @type {Record<string, string>} */ body) => () => {
-    settle();
-    order(verb, body);
-  };
-  /** @param {{label: string, lines: string[]}} props */
-  const One = ({ label, lines }) => html`<article class="version"><h2>${label || "the files"}</h2>
-    <span class="acts"><button type="button" aria-label=${`open ${label || "the files"}`} disabled=${draft.base === label && !draft.dirty} onClick=${act("open", { version: label })}>open</button>
-    <button type="button" aria-label=${`pin, to compare with ${label || "the files"}`} disabled=${draft.pinned === (label || "files")} onClick=${act("pin", { to: label || "files" })}>pin</button></span>
-    <p>${[draft.base === label ? "the draft starts here" : "", draft.pinned === (label || "files") ? "pinned" : "", ...lines].filter(Boolean).join("; ")}</p></article>`;
   const list = html`<p class="none">Each is a file of its own that is never changed. Opening one is a step that undo takes back. What follows on the other sheets is told against what is pinned.</p>
       <${One} label="" lines=${[]} />
       ${found.versions.slice().reverse().map((v) => html`<${One} key=${v.label} label=${v.label}
