@@ -9,6 +9,7 @@ from pydantic import Field, ValidationError
 from pydantic_core import ErrorDetails
 
 from bikewright.errors import ModelError
+from bikewright.model.digest import carry_texts
 from bikewright.model.faults import words_of
 from bikewright.model.frame import Frame, Size
 from bikewright.model.parts import (
@@ -186,9 +187,11 @@ def remade(old: V, fields: dict[str, Any]) -> V:
     cls = type(old)
     kept = {name: getattr(old, name) for name in cls.__dataclass_fields__}  # type: ignore[attr-defined]
     try:
-        return cls(**{**kept, **fields})
+        new = cls(**{**kept, **fields})
     except ValidationError as error:
         raise ModelError("; ".join(_told(cls, detail) for detail in error.errors(include_url=False))) from None
+    carry_texts(old, new, fields)
+    return new
 
 
 def _told(cls: type, detail: ErrorDetails) -> str:

@@ -3,6 +3,7 @@
 Nothing is computed here. An absent part gives None, and whoever asked says what waits for it.
 """
 
+from bikewright.errors import ModelError
 from bikewright.model.build import Build
 from bikewright.model.drawing import pin_place
 from bikewright.model.frame import WHEEL, Outline
@@ -29,7 +30,10 @@ def drawn_axle(build: Build) -> Point | None:
     linkage = build.frame.linkage
     if linkage is None:
         return None
-    x, z = pin_place(next(pin for pin in linkage.pins if WHEEL in pin.joins), build.geometry_row.linkage)
+    pin = linkage.axle_pin
+    if pin is None:
+        raise ModelError("no pin of the linkage joins the wheel")
+    x, z = pin_place(pin, build.geometry_row.linkage)
     return x * MM, z * MM
 
 
