@@ -161,7 +161,7 @@ def taut_run(
     """
     cogs, rings = np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float)
     if cogs.shape != rings.shape:
-        cogs, rings = np.broadcast_arrays(cogs, rings)
+        cogs, rings = (np.full(rings.shape, cogs), rings) if len(cogs) == 1 else (cogs, np.full(cogs.shape, rings))
     cogs, rings = frozen(cogs), frozen(rings)
     centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
     sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])

@@ -298,7 +298,7 @@ def _positive_height(height: ArrayLike, n: int) -> Floats:
     """A height for each position, above the ground."""
     heights = np.asarray(height, dtype=np.float64)
     if heights.shape != (n,):
-        heights = np.broadcast_to(heights, (n,))
+        heights = np.full(n, heights)
     if not (heights > 0.0).all():
         raise OutsideValidity(
             f"a reaction refers to a height above the ground; found {np.min(heights) / MM:.1f} mm. Give one above 0."
