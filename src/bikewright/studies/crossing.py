@@ -6,8 +6,8 @@ Nothing is computed here. An absent part gives None, and whoever asked says what
 from bikewright.errors import ModelError
 from bikewright.model.build import Build
 from bikewright.model.drawing import pin_place
-from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
+from bikewright.model.frame import Outline
 from bikewright.model.parts import Seatpost
 from bikewright.model.rider import Rider
 from bikewright.physics import cockpit, gearing, saddle, steering, tyre

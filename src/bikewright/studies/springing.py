@@ -156,9 +156,7 @@ def rear_spring(ask: Ask) -> RearSpring | None:
     shock_force, shock_rate, _ = both.shock.state(motion.stroke)
     force, rate = at_wheel(shock_force, shock_rate, motion.leverage_ratio, motion.leverage_slope)
     sag_force, sag_rate, _ = both.shock.state(float(sagged.stroke[row]))
-    _, rate_at_sag = at_wheel(
-        sag_force, sag_rate, float(sagged.leverage_ratio[row]), float(sagged.leverage_slope[row])
-    )
+    _, rate_at_sag = at_wheel(sag_force, sag_rate, float(sagged.leverage_ratio[row]), float(sagged.leverage_slope[row]))
     return RearSpring(
         force_mid=float(Curve(motion.wheel_travel, force, rate).at(0.5 * float(motion.wheel_travel[-1]))),
         rate_at_sag=float(rate_at_sag),

@@ -169,7 +169,7 @@ def extended(ask: Ask) -> Extended | None:
 
 @lru_cache(maxsize=64)
 def _layout(pins: tuple[tuple[str, tuple[str, ...]], ...]) -> Layout:
-    """One layout for all drawings of it, so that what follows from it is worked out once and not for every moved pin."""
+    """One layout for all drawings of it, so that what follows from it is not worked out for every moved pin."""
     return Layout(tuple(PinPlace(name, joins) for name, joins in pins))
 
 
