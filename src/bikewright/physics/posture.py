@@ -227,28 +227,6 @@ class ComByUp:
         turned, habit = self.stick.turned(up), self.habit
         return _stood(turned, habit) if isinstance(habit, StandingHabit) else _seated(turned, habit)
 
-    def band(self, up: Point) -> "Band":
-        """All of `standing_band`.
-
-        Parameters
-        ----------
-        up : tuple of float
-            Unit vector against gravity, in the axes of the contacts. [-]
-
-        Returns
-        -------
-        Band
-            In the axes of the contacts. [m]
-
-        Raises
-        ------
-        OutsideValidity
-            As `standing_band` does, and if the rider is seated.
-        """
-        if not isinstance(self.habit, StandingHabit):
-            raise OutsideValidity("a seated rider's weight stays on the saddle; ask for the band of a standing one")
-        return _band(self.stick.turned(up), self.habit)
-
     def row(self) -> tuple[float, ...] | None:
         """What the kernel `plumb` asks for beside the figure's own row; None where a saddle is missing. [m, -]"""
         stick, habit = self.stick, self.habit
@@ -306,10 +284,7 @@ def standing_band(body: Body, contacts: Contacts, habit: StandingHabit = Standin
     OutsideValidity
         If the rider cannot stand there at all.
     """
-    return _band(figure(body, contacts, habit.arms, habit.feet), habit)
-
-
-def _band(stick: Figure, habit: StandingHabit) -> Band:
+    stick = figure(body, contacts, habit.arms, habit.feet)
     arc = _Arc(stick, habit)
     (angle, _), step = arc.balanced(), habit.hip_shift / arc.radius
 

@@ -24,6 +24,7 @@ from bikewright.physics.posture import (
     SeatedHabit,
     StandingHabit,
     com_by_up,
+    standing_band,
 )
 from bikewright.physics.rest import (
     GRAVITY,
@@ -400,8 +401,8 @@ def _shares(
     weights: Masses,
 ) -> list[float]:
     """Front wheel's share of the load with the hips as far back and forward as the stance allows."""
-    place: ComByUp = ask.of("stands")
-    reach = place.band(up_in_frame(middle.rest.pose.pitch, _slope(ask.build, STANDING)))
+    contacts = contacts_in(ask.build, ask.of("fit"), STANDING)(middle.rest.pose.pitch)
+    reach = standing_band(body, contacts, StandingHabit())
     start = (middle.rest.fork_travel, middle.rest.shock_stroke)
     shares = []
     for com in (reach.backmost, reach.foremost):
