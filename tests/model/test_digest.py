@@ -5,7 +5,8 @@ import subprocess
 import sys
 
 from bikewright.model.addresses import with_value
-from bikewright.model.digest import digest
+from bikewright.model.build import remade
+from bikewright.model.digest import digest, fields_text
 from tests.sample_bike import BUILD
 
 
@@ -35,3 +36,15 @@ def test_the_digest_is_the_same_in_another_process():
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert json.loads(told.stdout) == digest(BUILD)
+
+
+def test_a_changed_value_remembers_only_the_texts_that_it_shares():
+    """What a build was asked for before it was changed must not be told of the changed one."""
+    paths = ("settings.saddle_back_mm", "settings.stem_spacers_mm", "grade_pct", "geometry_row", "saddle_height_mm")
+    fields_text(BUILD, paths)
+    for address, value in (("saddle_back_mm", 4.0), ("grade_pct", 7.0), ("sizes.M.reach_mm", 461.0)):
+        after = with_value(BUILD, address, value)
+        fresh = remade(after, {name: getattr(after, name) for name in after.__dataclass_fields__})
+
+        assert fields_text(after, paths) != fields_text(BUILD, paths)
+        assert fields_text(after, paths) == fields_text(fresh, paths)

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bikewright.errors import LinkageError, OutsideValidity
-from bikewright.physics.chain import Idler, idler_on_pin, taut_run
+from bikewright.physics.chain import BARE_TOUCH, Idler, _in_arrays, idler_on_pin, taut_run
 from bikewright.physics.gearing import pitch_radius
 from bikewright.physics.linkage.bodies import body_motion
 from bikewright.physics.linkage.motion import solve_motion
@@ -209,3 +209,34 @@ def test_an_idler_with_another_number_of_positions_is_refused():
         taut_run(
             motion, 0.04, RING, idlers=(Idler(name="odd", centre=(0, 0.1), velocity=np.ones((3, 2)), radius=0.02),)
         )
+
+
+@pytest.mark.parametrize("name", ALL)
+def test_the_kernel_and_whole_arrays_say_the_same(loaded, name):
+    """Three forms of one formulation; only the angles go through two libraries, to a few units of the last digit."""
+    motion, runs = runs_of(ALL[name])
+    velocity = {"bare": (), "frame": ((0.0, 0.0),), "moving": (motion.axle_velocity,)}
+    for which, moving in velocity.items():
+        run = runs[which]
+        sides, radii = np.ones(len(moving) + 2), np.abs(run.signed_radii)
+        rates = np.zeros_like(run.centres)
+        rates[:, 0] = motion.axle_velocity
+        for at, rate in enumerate(moving, start=1):
+            rates[:, at] = rate
+        told = (run.direction, run.straight, run.wrap, run.growth, run.rate)
+        for kernel in loaded["chain.taut"]:
+            found = [np.full(wanted.shape, -7.0) for wanted in told]
+            assert kernel(run.centres.copy(), rates, sides, radii.copy(), BARE_TOUCH, *found)
+            for ours, wanted in zip(found, told, strict=True):
+                np.testing.assert_allclose(ours, wanted, rtol=1e-12, atol=1e-15)
+        idlers = tuple(Idler(name="any", centre=(0.0, 0.0), radius=1.0) for _ in moving)
+        for ours, wanted in zip(_in_arrays(motion, idlers, run.centres, rates, sides, radii), told, strict=True):
+            np.testing.assert_allclose(ours, wanted, rtol=1e-12, atol=1e-15)
+
+
+def test_the_kernel_refuses_circles_that_overlap_and_a_chain_that_misses(loaded):
+    places, rates, sides = np.array([[[0.0, 0.0], [0.1, 0.0], [0.4, 0.0]]]), np.zeros((1, 3, 2)), np.ones(3)
+    for kernel in loaded["chain.taut"]:
+        for middle, fine in ((0.02, False), (0.05, True), (0.09, False), (0.0, False)):
+            out = np.empty((1, 1, 2, 2)), np.empty((1, 1, 2)), np.empty((1, 1, 1)), np.empty((1, 1)), np.empty((1, 1))
+            assert kernel(places, rates, sides, np.array([[0.03, middle, 0.06]]), 1e-9, *out) is fine

@@ -268,3 +268,12 @@ def _same(one, other):
     if isinstance(one, tuple | list):
         return len(one) == len(other) and all(_same(a, b) for a, b in zip(one, other, strict=True))
     return one == other or (one != one and other != other)
+
+
+def test_a_pin_that_is_not_the_axle_leaves_table_and_cockpit_as_they_are():
+    pins = LOADED.frame.linkage.pins
+    for pin in pins:
+        after = with_value(LOADED, f"linkage.pins.{pin.name}.x_mm", pin.x_mm + 0.25)
+        for group in ("table", "front end", "fit", "stands", "tyres"):
+            before_key, after_key = (GRAPH.key(build, group, "", Memory()) for build in (LOADED, after))
+            assert (before_key == after_key) is ("wheel" not in pin.joins or group == "tyres"), (pin.name, group)

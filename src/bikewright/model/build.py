@@ -9,6 +9,7 @@ from pydantic import Field, ValidationError
 from pydantic_core import ErrorDetails
 
 from bikewright.errors import ModelError
+from bikewright.model.digest import carry_texts
 from bikewright.model.faults import words_of
 from bikewright.model.frame import Frame, Size
 from bikewright.model.parts import (
@@ -184,7 +185,9 @@ def remade(old: V, fields: dict[str, Any]) -> V:
         If a field may not have that value: says which, what was found and what is allowed.
     """
     kept = {name: getattr(old, name) for name in old.__dataclass_fields__}  # type: ignore[attr-defined]
-    return sound(type(old), {**kept, **fields})
+    new = sound(type(old), {**kept, **fields})
+    carry_texts(old, new, fields)
+    return new
 
 
 def sound(cls: type[V], fields: dict[str, Any]) -> V:

@@ -7,11 +7,13 @@ and its frame, not the whole bike.
 
 import hashlib
 import json
+from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
 _ENCODER = json.JSONEncoder(ensure_ascii=True, allow_nan=False, separators=(",", ":"))
 _KEPT, _KEPT_FIELDS = "_digest", "_field_texts"
+_NOTHING = "null"
 
 
 def digest(value: Any) -> str:
@@ -25,32 +27,56 @@ def digest(value: Any) -> str:
     return _sha(_canonical(value))
 
 
-def field_text(value: Any, path: str) -> str:
-    """Canonical JSON of the field at a dotted path of a model value; of None where something on the way is unknown.
+def fields_text(value: Any, paths: tuple[str, ...]) -> str:
+    """Canonical JSON of fields at dotted paths of a model value, a line for each; of None where a way is unknown.
 
-    A frozen value in the field is told by its digest alone. The text is remembered on the value that holds the field.
+    A frozen value in a field is told by its digest alone. The text of the fields of one value is remembered on it.
     """
-    owner = value
-    way, name = _steps(path)
-    for step in way:
-        owner = getattr(owner, step)
-        if owner is None:
-            return _canonical(None)
+    lines = []
+    for way, names in _grouped(paths):
+        owner = value
+        for step in way:
+            owner = getattr(owner, step)
+            if owner is None:
+                break
+        # JSON has no line's end, so that lines cannot be mixed up.
+        lines += [_NOTHING] * len(names) if owner is None else [_kept_text(owner, names)]
+    return "\n".join(lines)
+
+
+def carry_texts(old: Any, new: Any, changed: Iterable[str]) -> None:
+    """Let a value that was made from another remember the texts of the fields that both share."""
+    kept: dict[tuple[str, ...], str] | None = old.__dict__.get(_KEPT_FIELDS)
+    if kept:
+        # What is no field follows from several of them, and may have changed with one.
+        same = old.__dataclass_fields__.keys() - changed
+        new.__dict__[_KEPT_FIELDS] = {names: text for names, text in kept.items() if same.issuperset(names)}
+
+
+def _kept_text(owner: Any, names: tuple[str, ...]) -> str:
     fields: dict[str, Any] = owner.__dict__
-    kept: dict[str, str] | None = fields.get(_KEPT_FIELDS)
+    kept: dict[tuple[str, ...], str] | None = fields.get(_KEPT_FIELDS)
     if kept is None:
         kept = fields[_KEPT_FIELDS] = {}
-    text = kept.get(name)
+    text = kept.get(names)
     if text is None:
-        field = getattr(owner, name)
-        text = kept[name] = digest(field) if hasattr(field, "__dataclass_fields__") else _canonical(field)
+        if len(names) == 1:
+            field = getattr(owner, names[0])
+            text = digest(field) if hasattr(field, "__dataclass_fields__") else _canonical(field)
+        else:
+            text = "\n".join([_kept_text(owner, (name,)) for name in names])
+        kept[names] = text
     return text
 
 
 @cache
-def _steps(path: str) -> tuple[tuple[str, ...], str]:
-    *way, name = path.split(".")
-    return tuple(way), name
+def _grouped(paths: tuple[str, ...]) -> tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]:
+    """The way to each value that holds fields, and their names; fields may change with every question or with none."""
+    held: dict[tuple[str, ...], list[str]] = {}
+    for path in paths:
+        *way, name = path.split(".")
+        held.setdefault(tuple(way), []).append(name)
+    return tuple((way, tuple(names)) for way, names in held.items())
 
 
 def _sha(text: str) -> str:

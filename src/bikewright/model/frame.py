@@ -108,6 +108,11 @@ class Linkage:
     shock_extension_mm: Mm = Field(default=0.0, ge=0, le=300)
     """A yoke fixed in line with the shock: what it adds to the length from pin to pin."""
 
+    @property
+    def axle_pin(self) -> Pin | None:
+        """The pin that joins the wheel, as drawn; None where there is none."""
+        return next((pin for pin in self.pins if WHEEL in pin.joins), None)
+
     def pin(self, name: str) -> Pin:
         """The pin of that name; `KeyError` where there is none (the reader has checked the names)."""
         return {pin.name: pin for pin in self.pins}[name]

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from bikewright.errors import LinkageError, OutsideValidity
+from bikewright.physics.kernels.compile import compiled
 from bikewright.physics.linkage.curve import frozen, sealed
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point
@@ -160,7 +161,7 @@ def taut_run(
     """
     cogs, rings = np.atleast_1d(cog_radius).astype(float), np.atleast_1d(ring_radius).astype(float)
     if cogs.shape != rings.shape:
-        cogs, rings = np.broadcast_arrays(cogs, rings)
+        cogs, rings = (np.full(rings.shape, cogs), rings) if len(cogs) == 1 else (cogs, np.full(cogs.shape, rings))
     cogs, rings = frozen(cogs), frozen(rings)
     centres, velocity, on_frame = _centres(motion, idlers, ring_centre)
     sides = np.array([1.0, *(1.0 if idler.over else -1.0 for idler in idlers), 1.0])
@@ -168,6 +169,43 @@ def taut_run(
     radii[:, 0], radii[:, -1] = cogs, rings
     for at, idler in enumerate(idlers, start=1):
         radii[:, at] = idler.radius
+    found = _solved(centres, velocity, sides, radii)
+    if found is None:
+        # Uncompiled, or refused: whole arrays at a time, which then say what is wrong.
+        found = _in_arrays(motion, idlers, centres, velocity, sides, radii)
+    direction, straight, wrap, growth, rate = found
+    return TautRun(
+        cog_radius=cogs,
+        ring_radius=rings,
+        centres=sealed(centres),
+        signed_radii=sealed(sides * radii),
+        direction=sealed(direction),
+        straight=sealed(straight),
+        wrap=sealed(wrap),
+        growth=sealed(growth),
+        rate=sealed(rate),
+        idlers_on_frame=on_frame,
+    )
+
+
+def _solved(
+    centres: Floats, velocity: Floats, sides: Floats, radii: Floats
+) -> tuple[Floats, Floats, Floats, Floats, Floats] | None:
+    """Direction, straight, wrap, growth and rate from the kernel; None while it is not there, or where it refuses."""
+    kernel = compiled("chain.taut")
+    if kernel is None:
+        return None
+    n, m, pieces = len(centres), len(radii), len(sides) - 1
+    direction, straight, wrap = np.empty((n, m, pieces, 2)), np.empty((n, m, pieces)), np.empty((n, m, pieces - 1))
+    growth, rate = np.empty((n, m)), np.empty((n, m))
+    done = kernel(centres, velocity, sides, radii, BARE_TOUCH, direction, straight, wrap, growth, rate)
+    return (direction, straight, wrap, growth, rate) if done else None
+
+
+def _in_arrays(
+    motion: Motion, idlers: tuple[Idler, ...], centres: Floats, velocity: Floats, sides: Floats, radii: Floats
+) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """Direction, straight, wrap, growth and rate; refuses circles that overlap and a chain that misses an idler."""
     apart = centres[:, 1:] - centres[:, :-1]
     square = apart[..., 0] * apart[..., 0] + apart[..., 1] * apart[..., 1]
     touching = radii[:, :-1] + radii[:, 1:]
@@ -182,23 +220,13 @@ def taut_run(
     if idlers:
         wrap = sides[1:-1] * _turn(ux[..., 1:], uz[..., 1:], ux[..., :-1], uz[..., :-1])
     if idlers and np.any(wrap < -BARE_TOUCH):
-        _refuse_miss(motion, idlers, cogs, wrap)
+        _refuse_miss(motion, idlers, radii[:, 0], wrap)
     pieces = straight - straight[:1] - step * _turn(ux[:1], uz[:1], ux, uz)
     direction = np.empty((*ux.shape, 2))
     direction[..., 0], direction[..., 1] = ux, uz
     parting = (velocity[:, 1:] - velocity[:, :-1])[:, None]
-    return TautRun(
-        cog_radius=cogs,
-        ring_radius=rings,
-        centres=sealed(centres),
-        signed_radii=sealed(signed),
-        direction=sealed(direction),
-        straight=sealed(straight),
-        wrap=sealed(wrap),
-        growth=sealed(_along_run(pieces)),
-        rate=sealed(_along_run(ux * parting[..., 0] + uz * parting[..., 1])),
-        idlers_on_frame=on_frame,
-    )
+    rate = _along_run(ux * parting[..., 0] + uz * parting[..., 1])
+    return direction, straight, wrap, _along_run(pieces), rate
 
 
 def _along_run(pieces: Floats) -> Floats:

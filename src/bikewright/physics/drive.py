@@ -195,19 +195,23 @@ def locked_contact(motion: Motion, ground: Attitude, rear_radius: ArrayLike, whe
     return ContactMotion(along, normal).turning(rear_radius, wheel_rate)
 
 
-def chain_held_rate(run: TautRun) -> Floats:
+def chain_held_rate(run: TautRun, gear: int | None = None) -> Floats:
     """Turn of the wheel in the frame while the chain stays taut and the cranks are held.
 
     Parameters
     ----------
     run : TautRun
         From `bikewright.physics.chain.taut_run`.
+    gear : int, optional
+        The gear; all of them where it is left out.
 
     Returns
     -------
-    ndarray, shape (n, m)
+    ndarray, shape (n, m) or (n,)
         Anticlockwise, with respect to shock compression: minus growth over cog radius. [rad/m]
     """
+    if gear is not None:
+        return np.asarray(-run.rate[:, gear] / run.cog_radius[gear])
     return np.asarray(-run.rate / run.cog_radius)
 
 
@@ -294,7 +298,7 @@ def _positive_height(height: ArrayLike, n: int) -> Floats:
     """A height for each position, above the ground."""
     heights = np.asarray(height, dtype=np.float64)
     if heights.shape != (n,):
-        heights = np.broadcast_to(heights, (n,))
+        heights = np.full(n, heights)
     if not (heights > 0.0).all():
         raise OutsideValidity(
             f"a reaction refers to a height above the ground; found {np.min(heights) / MM:.1f} mm. Give one above 0."

@@ -376,7 +376,14 @@ class Figure:
         tuple of Pose
             In the axes of the contacts. [m]
         """
-        back, (ex, ez), (gx, gz) = self.from_world, upper.elbow, self.hand
+        (ex, ez), (gx, gz) = upper.elbow, self.hand
+        (ux, uz), (bx, bz) = self.contacts.up, self.contacts.bb
+
+        def back(point: Point) -> Point:
+            # `from_world`, written out: it is asked for a hundred joints of one answer
+            x, z = point
+            return bx + (x * uz + z * ux), bz + (z * uz - x * ux)
+
         fore, grip, hand = self.body.forearm.length, self.body.grip, self.body.hand.length
         wrist, knuckle = fore / (fore + grip), (fore + hand) / (fore + grip)
         placed = [back(knee) for knee in knees]

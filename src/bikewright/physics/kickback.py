@@ -32,9 +32,14 @@ class Kickback:
     """Exact derivative of `angle` with respect to wheel travel (n, m). [rad/m]"""
     total: Floats
     """Turn from the start to the last position (m,). [rad]"""
-    most: Floats
-    """Largest turn from the start to any solved position after it (m,); more than `total` where the run gets shorter
-    again. [rad]"""
+    after: NDArray[np.bool_]
+    """Whether a position is at the start or after it (n,)."""
+
+    @property
+    def most(self) -> Floats:
+        """Largest turn from the start to any solved position after it (m,); more than `total` where the run gets
+        shorter again. [rad]"""
+        return sealed(np.maximum(np.max(self.angle[self.after], axis=0), 0.0))
 
 
 def kickback(motion: Motion, run: TautRun, start: float = 0.0) -> Kickback:
@@ -70,13 +75,12 @@ def kickback(motion: Motion, run: TautRun, start: float = 0.0) -> Kickback:
     else:
         before = Curve(motion.stroke, run.growth, run.rate).at(start)  # one row, all gears at once
     angle = (run.growth - before) / run.ring_radius
-    after = motion.stroke >= start
     return Kickback(
         start=start,
         angle=sealed(angle),
         rate=sealed(run.rate / (run.ring_radius * motion.leverage_ratio[:, None])),
         total=sealed(angle[-1]),
-        most=sealed(np.maximum(np.max(angle[after], axis=0), 0.0)),
+        after=motion.stroke >= start,
     )
 
 

@@ -136,10 +136,9 @@ def distance_to_polyline(points: ArrayLike, polyline: Sequence[Point]) -> NDArra
     numpy.ndarray, shape (...)
         Distance of every point. [m]
     """
-    at = np.asarray(points, dtype=np.float64)
-    corners = np.array(polyline, dtype=np.float64)
+    at = np.array(points, dtype=np.float64)  # a copy, which the kernel may be given
     out = np.empty(at.shape[:-1])
-    fastest("plane.distances")(at.reshape(-1, 2).copy(), corners, out.reshape(-1))
+    fastest("plane.distances")(at.reshape(-1, 2), np.array(polyline, dtype=np.float64), out.reshape(-1))
     return out
 
 

@@ -60,6 +60,22 @@ class RearPath:
         """Full shock stroke [m]."""
         return float(self.table[0, -1])
 
+    def locked(self, turn: ArrayLike) -> "RearPath":
+        """The same path with a wheel that is held.
+
+        Parameters
+        ----------
+        turn : array_like, shape (n,)
+            Turn of the wheel for each metre of stroke. [rad/m]
+
+        Returns
+        -------
+        RearPath
+        """
+        table = self.table.copy()
+        table[7] = turn
+        return RearPath(table)
+
     @property
     def start(self) -> Point:
         """The axle with the suspension extended [m]."""

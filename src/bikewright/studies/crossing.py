@@ -5,10 +5,11 @@ Nothing is computed here. An absent part gives None, and whoever asked says what
 
 import math
 
+from bikewright.errors import ModelError
 from bikewright.model.build import Build
 from bikewright.model.drawing import pin_place
-from bikewright.model.frame import WHEEL, Outline
 from bikewright.model.frame import Datum as DatumRow
+from bikewright.model.frame import Outline
 from bikewright.model.parts import Seatpost
 from bikewright.model.rider import Rider
 from bikewright.physics import cockpit, gearing, saddle, steering, tyre
@@ -31,7 +32,10 @@ def drawn_axle(build: Build) -> Point | None:
     linkage = build.frame.linkage
     if linkage is None:
         return None
-    x, z = pin_place(next(pin for pin in linkage.pins if WHEEL in pin.joins), build.geometry_row.linkage)
+    pin = linkage.axle_pin
+    if pin is None:
+        raise ModelError("no pin of the linkage joins the wheel")
+    x, z = pin_place(pin, build.geometry_row.linkage)
     return x * MM, z * MM
 
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from bikewright.errors import BikewrightError
 from bikewright.model.build import Build
-from bikewright.model.digest import field_text
+from bikewright.model.digest import fields_text
 
 KEPT_RESULTS = 4096
 """Results kept in memory: some two hundred builds with all their groups and states."""
@@ -75,7 +75,8 @@ class Ask:
         BikewrightError
             The error that stopped the group, so that only who asks is stopped.
         """
-        return self.upstream(name).told()
+        found = self.upstream(name)
+        return found.result if found.error is None else found.told()
 
 
 @dataclass(slots=True)
@@ -149,6 +150,14 @@ class Graph:
             for name, needs in parted.items()
         }
         """... and those that are the same in all of its states."""
+        self._places: dict[str, dict[str, tuple[str, str | None]]] = {
+            group.name: {
+                need: (name, (fixed or None) if self.groups[name].by_state else "")
+                for need, (name, fixed) in zip(group.needs, parted[group.name], strict=True)
+            }
+            for group in groups
+        }
+        """Of each group where the result of each need is: group and state, None for the state that is asked for."""
 
     def outcome(self, build: Build, name: str, state: str, memory: Memory) -> Outcome:
         """The outcome of one group for one build and state.
@@ -171,13 +180,15 @@ class Graph:
             when the group asks for it, not before.
         """
         group = self.groups[name]
-        state = state if group.by_state else ""
-        place = (name, state)
-        if place not in memory.outcomes:
-            key = self.key(build, name, state, memory)
-            kept = self.store.get(key)
-            memory.outcomes[place] = self._computed(group, build, state, key, memory) if kept is None else kept
-        return memory.outcomes[place]
+        place = (name, state if group.by_state else "")
+        found = memory.outcomes.get(place)
+        if found is None:
+            key = self.key(build, *place, memory)
+            found = self.store.get(key)
+            if found is None:
+                found = self._computed(group, build, place[1], key, memory)
+            memory.outcomes[place] = found
+        return found
 
     def key(self, build: Build, name: str, state: str, memory: Memory) -> str:
         """Key of a group's result: SHA-256 over its version, state, the fields that it reads and what it needs."""
@@ -188,20 +199,25 @@ class Graph:
     def _made_key(self, build: Build, name: str, state: str, memory: Memory) -> str:
         group, kept = self.groups[name], memory.reads.get(name)
         if kept is None:
-            fields = [field_text(build, path) for path in group.reads]
-            fields += [self.key(build, need, fixed, memory) for need, fixed in self._always[name]]
+            needed = [self.key(build, need, fixed, memory) for need, fixed in self._always[name]]
             # Names are words and a JSON text has no line's end, so that the lines cannot be mixed up.
-            kept = memory.reads[name] = "\n".join((name, str(group.version), *fields))
+            kept = "\n".join((name, str(group.version), fields_text(build, group.reads), *needed))
+            memory.reads[name] = kept
         needed = [self.key(build, need, state, memory) for need in self._in_each[name]]
         content = "\n".join((kept, state, *needed))
         key = memory.keys[name, state] = hashlib.sha256(content.encode()).hexdigest()
         return key
 
     def _computed(self, group: Group, build: Build, state: str, key: str, memory: Memory) -> Outcome:
+        places, outcomes = self._places[group.name], memory.outcomes
+
         def upstream(need: str) -> Outcome:
-            if need not in group.needs:
+            if need not in places:
                 raise KeyError(f"group {group.name} asks for {need}, which it does not declare")
-            return self.outcome(build, *_in_state(need, state), memory)
+            name, fixed = places[need]
+            there = state if fixed is None else fixed
+            found = outcomes.get((name, there))
+            return self.outcome(build, name, there, memory) if found is None else found
 
         try:
             return self.store.put(Outcome(key, result=group.compute(Ask(build, state, upstream))))

@@ -36,7 +36,6 @@ from bikewright.physics.rest import (
     Rest,
     Ridden,
     TyreSpring,
-    rear_path,
     settle,
     up_in_frame,
 )
@@ -46,7 +45,7 @@ from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.springing import Chain, Masses, Springs
 from bikewright.studies.standing import Fit
-from bikewright.studies.states import STANCES, STANDING, Solved
+from bikewright.studies.states import SEATED, STANCES, STANDING, Solved
 from bikewright.studies.suspension import Line, Through
 from bikewright.units import BAR, DEG, MM, PCT
 
@@ -75,6 +74,14 @@ class Settled:
     front_lift: float | None
     """Grade at which the front wheel carries nothing, this posture and this travel held; None in a state that nobody
     climbs in [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tyres:
+    """Rear and front tyre between axle and ground; one without a pressure gives by the stated drop under a rider."""
+
+    ridden: tuple[TyreSpring, TyreSpring]
+    unladen: tuple[TyreSpring, TyreSpring]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,12 +154,43 @@ def rest(ask: Ask) -> Settled:
     pull = _pull(ask.build, stance)
     if not stance.posture or body is None:
         return _settled(ask, settle(*ends, Fixed(weights.sprung.mass, weights.sprung.place), pull), None)
-    contacts, slope = contacts_in(ask.build, ask.of("fit"), stance), _slope(ask.build, stance)
-    sits = stance.posture == "seated"
-    place = com_by_up(body, contacts(0.0), SeatedHabit() if sits else StandingHabit())
-
+    slope = _slope(ask.build, stance)
+    place: ComByUp = ask.of("sits" if stance.posture == "seated" else "stands")
     found = settle(*ends, _ridden(ask.build, weights, body, place, slope), pull)
     return _settled(ask, found, place.posture(up_in_frame(found.pose.pitch, slope)))
+
+
+def tyres(ask: Ask) -> Tyres:
+    """Group tyres: both between axle and ground, as they are ridden."""
+    settings = ask.build.settings
+    rear_radius, front_radius = crossing.tyre_radii(ask.build, loaded=False)
+    ridden, unladen = [], []
+    for end, radius, bar, drop in (
+        ("rear", rear_radius, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
+        ("front", front_radius, settings.front_tyre_bar, settings.front_tyre_drop_mm),
+    ):
+        rate = crossing.tyre_rate(ask.build, end, None if bar is None else bar * BAR)
+        room = crossing.rim_room(ask.build, end)
+        ridden.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM, room=room))
+        unladen.append(TyreSpring(radius=radius, rate=rate, room=room))
+    return Tyres((ridden[0], ridden[1]), (unladen[0], unladen[1]))
+
+
+def stands(ask: Ask) -> ComByUp:
+    """Group stands: the rider standing in the frame, before it is known how the frame is pitched."""
+    return _placed(ask, STANDING, StandingHabit())
+
+
+def sits(ask: Ask) -> ComByUp:
+    """Group sits: the rider on the saddle, before it is known how the frame is pitched."""
+    return _placed(ask, SEATED, SeatedHabit())
+
+
+def _placed(ask: Ask, stance: Solved, habit: StandingHabit | SeatedHabit) -> ComByUp:
+    body: Body | None = ask.of("rider")
+    if body is None:
+        raise NotKnown("waits for a rider")
+    return com_by_up(body, contacts_in(ask.build, ask.of("fit"), stance)(0.0), habit)
 
 
 def contacts_in(build: Build, placed: Fit, stance: Solved) -> Callable[[float], Contacts]:
@@ -228,10 +266,9 @@ def _ends(ask: Ask, stance: Solved) -> tuple[FrontEnd, RearEnd, tuple[TyreSpring
     through: Through | None = ask.of("linkage")
     path = None
     if through is not None:
-        motion = through.motion
-        path = rear_path(
-            motion.stroke, motion.axle, motion.axle_velocity, motion.axle_acceleration, _locked(ask, stance, motion)
-        )
+        turn = _locked(ask, stance, through.motion)
+        path = through.path if turn is None else through.path.locked(turn)
+    on_ground: Tyres = ask.of("tyres")
     return (
         FrontEnd(
             axis=front.axis,
@@ -241,7 +278,7 @@ def _ends(ask: Ask, stance: Solved) -> tuple[FrontEnd, RearEnd, tuple[TyreSpring
             mass=weights.front,
         ),
         RearEnd(path=path, axle=closed.rear_axle, spring=None if path is None else both.shock, mass=weights.rear),
-        _tyres(ask.build, bool(stance.posture)),
+        on_ground.ridden if stance.posture else on_ground.unladen,
     )
 
 
@@ -250,24 +287,10 @@ def _locked(ask: Ask, stance: Solved, motion: Motion) -> np.ndarray | None:
     linkage = ask.build.frame.linkage
     if stance.drives:
         held: Chain = ask.of("chain")
-        return np.asarray(reaction.chain_held_rate(held.run)[:, held.climbing])
+        return np.asarray(reaction.chain_held_rate(held.run, held.climbing))
     if stance.brakes and linkage is not None:
         return np.asarray(body_motion(motion, linkage.brake_on).rate)
     return None
-
-
-def _tyres(build: Build, loaded: bool) -> tuple[TyreSpring, TyreSpring]:
-    """Rear and front tyre; one without a pressure gives by the stated drop under a rider."""
-    settings = build.settings
-    rear_radius, front_radius = crossing.tyre_radii(build, loaded=False)
-    found = []
-    for end, radius, bar, drop in (
-        ("rear", rear_radius, settings.rear_tyre_bar, settings.rear_tyre_drop_mm),
-        ("front", front_radius, settings.front_tyre_bar, settings.front_tyre_drop_mm),
-    ):
-        rate, room = crossing.tyre_rate(build, end, None if bar is None else bar * BAR), crossing.rim_room(build, end)
-        found.append(TyreSpring(radius=radius, rate=rate, drop=drop * MM if loaded else 0.0, room=room))
-    return found[0], found[1]
 
 
 def _settled(ask: Ask, found: Rest, posture: Posture | None) -> Settled:
@@ -306,18 +329,15 @@ def carried(ask: Ask) -> Carried:
     through: Through | None = ask.of("linkage")
     if through is None and ask.build.frame.linkage is not None:
         raise NotKnown("waits for a shock")
-    settings, contacts = ask.build.settings, contacts_in(ask.build, ask.of("fit"), STANDING)
-    place = com_by_up(body, contacts(0.0), StandingHabit())
+    settings, place = ask.build.settings, ask.of("stands")
     travel = front.fork_travel or 0.0
     stroke = 0.0 if through is None else through.shock_stroke
-    path = None
-    if through is not None:
-        motion = through.motion
-        path = rear_path(motion.stroke, motion.axle, motion.axle_velocity, motion.axle_acceleration)
+    path = None if through is None else through.path
+    on_ground: Tyres = ask.of("tyres")
     found = settle(
         FrontEnd(axis=front.axis, fork=front.fork, travel=travel, spring=None, mass=weights.front),
         RearEnd(path=path, axle=closed.rear_axle, spring=None, mass=weights.rear),
-        _tyres(ask.build, loaded=True),
+        on_ground.ridden,
         _ridden(ask.build, weights, body, place),
         start=(settings.sag_front_pct * PCT * travel, settings.sag_rear_pct * PCT * stroke),
     )

@@ -16,7 +16,7 @@ from bikewright.physics.body import Body
 from bikewright.physics.chain import TautRun, idler_on_pin, taut_run
 from bikewright.physics.gearing import pitch_radius
 from bikewright.physics.inertia import Combined, MassPoint, combine
-from bikewright.physics.linkage.curve import Curve
+from bikewright.physics.linkage.curve import Curve, sealed
 from bikewright.physics.linkage.motion import Motion
 from bikewright.physics.plane import Point
 from bikewright.physics.springs.air import air_curve
@@ -27,7 +27,7 @@ from bikewright.physics.springs.coil import coil_spring, preload_from_turns
 from bikewright.physics.springs.curve import SpringCurve
 from bikewright.physics.springs.friction import Friction
 from bikewright.physics.springs.gas import ISOTHERMAL
-from bikewright.physics.springs.wheel import WheelForces, wheel_forces
+from bikewright.physics.springs.wheel import at_wheel
 from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.suspension import Array, Extended, Line, Through
@@ -152,17 +152,19 @@ def rear_spring(ask: Ask) -> RearSpring | None:
         return None
     if both.shock is None:
         raise NotKnown(f"waits for {both.shock_waits}")
-    at: WheelForces = wheel_forces(both.shock, through.motion)
-    sag = wheel_forces(both.shock, through.motion_at_sag)
-    shock_force, shock_rate, _ = both.shock.state(np.asarray(through.motion.stroke))
+    motion, sagged, row = through.motion, through.motion_at_sag, through.row_at_sag
+    shock_force, shock_rate, _ = both.shock.state(motion.stroke)
+    force, rate = at_wheel(shock_force, shock_rate, motion.leverage_ratio, motion.leverage_slope)
+    sag_force, sag_rate, _ = both.shock.state(float(sagged.stroke[row]))
+    _, rate_at_sag = at_wheel(sag_force, sag_rate, float(sagged.leverage_ratio[row]), float(sagged.leverage_slope[row]))
     return RearSpring(
-        force_mid=float(Curve(at.travel, at.force, at.rate).at(0.5 * at.travel[-1])),
-        rate_at_sag=float(sag.rate[through.row_at_sag]),
-        start=float(at.force[0]),
+        force_mid=float(Curve(motion.wheel_travel, force, rate).at(0.5 * float(motion.wheel_travel[-1]))),
+        rate_at_sag=float(rate_at_sag),
+        start=float(force[0]),
         energy=both.shock_energy,
-        wheel_force=Line(at.force, at.rate),
-        wheel_rate=Line(at.rate),
-        shock_force=Line(shock_force, shock_rate / through.motion.leverage_ratio),
+        wheel_force=Line(sealed(force), sealed(rate)),
+        wheel_rate=Line(rate),
+        shock_force=Line(shock_force, shock_rate / motion.leverage_ratio),
     )
 
 

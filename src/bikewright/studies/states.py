@@ -36,12 +36,15 @@ class Solved:
 STANDING = Solved("standing")
 """The state ``standing``, which friction and stance are varied round."""
 
+SEATED = Solved("seated")
+"""The state ``seated``."""
+
 STANCES: dict[str, Given | Solved] = {
     "table": Given(0.0, 0.0, loaded=False),
     "stated-sag": Given(None, None, loaded=True),
     "unladen": Solved(),
     "standing": STANDING,
-    "seated": Solved("seated"),
+    "seated": SEATED,
     "climbing": Solved("seated", drives=True),
     "braking": Solved("standing", brakes=True),
     "cornering": Solved("standing", leans=True),

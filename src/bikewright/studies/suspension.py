@@ -5,7 +5,7 @@ read off the curve.
 """
 
 from dataclasses import dataclass
-from functools import reduce
+from functools import lru_cache, reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from bikewright.physics.linkage.leverage import progression
 from bikewright.physics.linkage.motion import Motion, solve_at, solve_motion
 from bikewright.physics.linkage.path import axle_path, path_angle
 from bikewright.physics.plane import Point
+from bikewright.physics.rest import RearPath, rear_path
 from bikewright.studies.graph import Ask
 from bikewright.units import MM, PCT
 
@@ -126,6 +127,8 @@ class Through:
     axle_bottomed: Point
     """[m]"""
     curves: Curves
+    path: RearPath
+    """Of the axle, with a wheel that turns freely."""
     motion: Motion
     """Every pin at the 101 positions."""
     motion_at_sag: Motion
@@ -155,13 +158,19 @@ def extended(ask: Ask) -> Extended | None:
     if build.frame.linkage is None:
         return None
     drawing = linkage_of(build)
-    layout = Layout(tuple(PinPlace(name, joins) for name, joins in drawing.pins))
+    layout = _layout(drawing.pins)
     marks = np.array([(x * MM, z * MM) for _, _, x, z in drawing.marks])
     shock = build.parts.shock
     eye_to_eye_mm = drawing.drawn_eye_to_eye_mm if shock is None else shock.chassis.eye_to_eye_mm
     length = (eye_to_eye_mm + drawing.shock_extension_mm) * MM
     motion = solve_motion(layout, marks, [length, length - NUDGE])
     return Extended(layout, marks, length, _axle(motion, 0), motion)
+
+
+@lru_cache(maxsize=64)
+def _layout(pins: tuple[tuple[str, tuple[str, ...]], ...]) -> Layout:
+    """One layout for all drawings of it, so that what follows from it is not worked out for every moved pin."""
+    return Layout(tuple(PinPlace(name, joins) for name, joins in pins))
 
 
 def through(ask: Ask) -> Through | None:
@@ -217,6 +226,7 @@ def _through(build: Build, motion: Motion, at_sag: Motion, row: int, sag: float)
         axle_at_sag=_axle(at_sag, row),
         axle_bottomed=_axle(motion, -1),
         curves=curves,
+        path=rear_path(motion.stroke, motion.axle, motion.axle_velocity, motion.axle_acceleration),
         motion=motion,
         motion_at_sag=at_sag,
         row_at_sag=row,

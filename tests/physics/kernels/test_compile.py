@@ -71,3 +71,35 @@ def test_a_compiler_ends_with_the_process_that_started_it(monkeypatch, tmp_path)
     until(lambda: not held(lock))
 
     assert not list(tmp_path.glob("**/*.nbi"))
+
+
+RUNTIME = """
+from numba.core.runtime import nrtdynmod
+from bikewright.physics.kernels import compile as kernels
+one = "fixed_point.next_guess"
+plain = {one: kernels.plain_kernels()[one]}
+kernels.plain_kernels = lambda: plain
+make, made = nrtdynmod.create_nrt_module, []
+nrtdynmod.create_nrt_module = lambda context: made.append(1) or make(context)
+kernels.load()
+import numpy as np
+out = np.empty(1)
+kernels.compiled(one)(np.array([[0.0], [1.0]]), np.array([[1.0], [1.5]]), out)
+print(len(made), out[0])
+"""
+"""A process that says how often it made the compiler's own runtime, and what a kernel answers that takes memory."""
+
+
+def test_the_compilers_own_runtime_is_made_once_and_anew_where_its_file_is_torn(monkeypatch, tmp_path):
+    monkeypatch.setenv("BIKEWRIGHT_CACHE", str(tmp_path))
+
+    def told():
+        return subprocess.run([sys.executable, "-c", RUNTIME], capture_output=True, text=True, check=True).stdout
+
+    first, second = told(), told()
+    file = kernels.cache_folder() / "runtime"
+    file.write_bytes(file.read_bytes()[:200])
+    third, fourth = told(), told()
+
+    assert first.startswith("1 ") and third == first
+    assert second == fourth == "0 " + first.partition(" ")[2]

@@ -15,6 +15,7 @@ import gc
 import hashlib
 import importlib
 import os
+import pickle
 import pkgutil
 import subprocess
 import sys
@@ -113,7 +114,7 @@ def load() -> None:
             before = settings.CACHE_DIR
             settings.CACHE_DIR = str(folder)
             try:
-                with _without_library():
+                with _without_library(), _with_kept_runtime(numba, folder / "runtime"):
                     _loaded.update(_compile_all(numba))
             finally:
                 settings.CACHE_DIR = before
@@ -139,6 +140,45 @@ def _without_library() -> Iterator[None]:
     finally:
         if look is not None:
             linalg.ensure_blas = look
+
+
+@contextmanager
+def _with_kept_runtime(numba: Any, file: Path) -> Iterator[None]:
+    """Let the compiler keep the few functions of its own runtime beside the kernels.
+
+    It would make them anew in every process, the only code that is made where all kernels come from the cache: that
+    takes 27 MB of the code generator into memory. What another version of the compiler or another processor left in the
+    file is not taken, and a compiler that is built otherwise goes its own way.
+    """
+    from numba.core.runtime import nrtdynmod
+
+    make: Callable[[Any], Any] | None = getattr(nrtdynmod, "compile_nrt_functions", None)
+    if make is None:
+        yield
+        return
+
+    def kept(context: Any) -> Any:
+        codegen = context.codegen()
+        mark = (numba.__version__, sys.version, codegen.magic_tuple())
+        with suppress(OSError, EOFError, ValueError, pickle.UnpicklingError):
+            found, library = pickle.loads(file.read_bytes())
+            if found == mark:
+                return codegen.unserialize_library(library)
+        module, library = nrtdynmod.create_nrt_module(context)
+        library.enable_object_caching()
+        library.add_ir_module(module)
+        library.finalize()
+        with suppress(OSError):
+            made = file.with_suffix(f".{os.getpid()}")
+            made.write_bytes(pickle.dumps((mark, library.serialize_using_object_code())))
+            made.replace(file)
+        return library
+
+    nrtdynmod.compile_nrt_functions = kept
+    try:
+        yield
+    finally:
+        nrtdynmod.compile_nrt_functions = make
 
 
 def _wait_for(turn: IO[bytes]) -> None:

@@ -46,8 +46,15 @@ class PinForces:
     """Bodies and pins; rows of the second axis of `on_body` follow `layout.marks`."""
     on_body: Floats
     """Force of each pin on each body (n, n_marks, 2). [N]"""
-    shock: Floats
-    """Force of the shock, positive in compression (n,). [N]"""
+    shock_line: Floats
+    """From the first to the second eye of the shock (n, 2). [m]"""
+
+    @cached_property
+    def shock(self) -> Floats:
+        """Force of the shock, positive in compression (n,). [N]"""
+        line = self.shock_line / np.hypot(self.shock_line[:, 0], self.shock_line[:, 1])[:, None]
+        first = self.layout.pins[self.layout.pins_of[SHOCK][0]].name
+        return sealed(np.sum(self.at(first, SHOCK) * line, axis=1))
 
     @cached_property
     def size(self) -> Floats:
@@ -99,9 +106,7 @@ def pin_forces(motion: Motion, axle_force: ArrayLike, loads: tuple[Load, ...] = 
     forces[:, wheel] = -np.broadcast_to(np.asarray(axle_force, dtype=np.float64), (n, 2))
     a, b = layout.pins_of[SHOCK]
     line = motion.points[:, b] - motion.points[:, a]
-    line = line / np.hypot(line[:, 0], line[:, 1])[:, None]
-    push = np.sum(forces[:, layout.mark(layout.pins[a].name, SHOCK)] * line, axis=1)
-    return PinForces(layout=layout, on_body=sealed(forces), shock=sealed(push))
+    return PinForces(layout=layout, on_body=sealed(forces), shock_line=sealed(line))
 
 
 def _solved(motion: Motion, system: "_System", given: Floats, right: Floats) -> Floats:

@@ -69,17 +69,38 @@ class Layout:
 
     def pin(self, name: str) -> int:
         """Index of a pin by name."""
-        for index, pin in enumerate(self.pins):
-            if pin.name == name:
-                return index
+        found = self._index_of_pin.get(name)
+        if found is not None:
+            return found
         raise LinkageError(f"no pin is named '{name}'; the pins are {', '.join(p.name for p in self.pins)}.")
 
     def mark(self, pin: str, body: str) -> int:
         """Row of the mark of a pin on a body."""
-        if (pin, body) not in self.marks:
+        found = self._row_of_mark.get((pin, body))
+        if found is None:
             joins = self.pins[self.pin(pin)].joins
             raise LinkageError(f"pin '{pin}' is not on '{body}'; it joins {', '.join(joins)}.")
-        return self.marks.index((pin, body))
+        return found
+
+    @cached_property
+    def _index_of_pin(self) -> dict[str, int]:
+        return {pin.name: index for index, pin in enumerate(self.pins)}
+
+    @cached_property
+    def _row_of_mark(self) -> dict[tuple[str, str], int]:
+        return {mark: row for row, mark in enumerate(self.marks)}
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash(self.pins)
+
+    def __hash__(self) -> int:
+        """Hash of the pins, worked out once: plans are looked up by their layout."""
+        return self._hash
+
+    def __getstate__(self) -> dict[str, object]:
+        """What another process is sent: the pins alone, since a hash of texts holds in its own process only."""
+        return {"pins": self.pins}
 
     @cached_property
     def axle(self) -> int:

@@ -197,7 +197,7 @@ def solve_motion(layout: Layout, marks: ArrayLike, shock_lengths: ArrayLike) -> 
     # The kernel keeps positions last so that the compiled loops run along memory, and so do NumPy's on these views.
     places, velocity, acceleration = (sealed(raw.points[0, k].transpose(2, 0, 1)) for k in range(3))
     rising = velocity[:, layout.axle, 1]
-    if raw.status[0, -1] != 0 or not np.all(rising > 0.0):
+    if raw.status[0, -1] != 0 or not (rising > 0.0).all():
         raise stop_error(where_it_stops(plan, at, lengths))
     between = hidden_stop(plan, at, lengths, raw.margin[0], rising)
     if between is not None:

@@ -82,7 +82,7 @@ def at_wheel(force: Number, rate: Number, leverage_ratio: Number, leverage_slope
     With dE = F ds = Fw dz and dz = LR ds, Fw = F/LR; then dFw/dz = (dF/ds)(ds/dz)/LR - F (dLR/dz)/LR². The second term
     is not small: a falling leverage ratio stiffens the wheel even with a linear coil.
     """
-    if not np.all(np.asarray(leverage_ratio) > 0.0):
+    if not (np.asarray(leverage_ratio) > 0.0).all():
         raise OutsideValidity("a leverage ratio of 0 or less has no force at the wheel; check the linkage")
     square = leverage_ratio * leverage_ratio
     return force / leverage_ratio, (rate - force * leverage_slope) / square

@@ -19,6 +19,8 @@ const ROOMS = /** @type {[string, string][]} */ ([
   ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["fit", "Fit"], ["setup", "Set-up"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
 ]);
 const TRAVEL_WAIT_MS = 250;
+/** how often the list is written anew while a point is held: oftener than it can be read takes frames from the drawing */
+const LIST_EVERY_MS = 200;
 /** what of a view a deep link names */
 const PLACES = /** @type {("build" | "size" | "state")[]} */ (["build", "size", "state"]);
 
@@ -29,6 +31,9 @@ const RIDES = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */
 /** @typedef {import("./types.js").State} State */
 
 let travelTimer = 0;
+/** the newest list, while it waits to be written; 0 for none */
+let listTimer = 0;
+let listedAt = -LIST_EVERY_MS;
 
 /** @returns {string[]} every curve that the catalogue has */
 const allCurves = () => offered().map((q) => q.key);
@@ -68,8 +73,20 @@ function screenCame(came) {
   travelTimer = setTimeout(askTravel, TRAVEL_WAIT_MS);
 }
 
-/** What follows a screen came: the list, and the values where they were asked for. @param {{n: number, comparison: import("./types.js").Comparison, values?: Screen["values"]}} told */
+/** @typedef {{n: number, comparison: import("./types.js").Comparison, values?: Screen["values"]}} Told */
+
+/** What follows a screen came: the list, and the values where they were asked for. While a point is held the newest waits its turn. @param {Told} told */
 function consequencesCame(told) {
+  clearTimeout(listTimer);
+  const wait = state.trying ? listedAt + LIST_EVERY_MS - performance.now() : 0;
+  listTimer = wait > 0 ? setTimeout(() => list(told), wait) : 0;
+  if (!listTimer) list(told);
+}
+
+/** @param {Told} told */
+function list(told) {
+  listTimer = 0;
+  listedAt = performance.now();
   const { trouble } = state;
   // while the linkage cannot close, the last screen that could be drawn stays, its list with it
   if (!state.screen || (trouble && !trouble.deed && trouble.n === told.n)) return;
@@ -325,4 +342,4 @@ arrive().then((trouble) => {
   connect({ screen: screenCame, consequences: consequencesCame, welcomed: () => set({ view: { ...look(), travel: false } }) });
 });
 // for the tests of the page: the line can be cut as a fault would cut it; busy while something is asked for or not drawn yet
-/** @type {any} */ (globalThis).bikewright = { state, drop, busy: () => busy() || drawn || fetching() };
+/** @type {any} */ (globalThis).bikewright = { state, drop, busy: () => busy() || drawn || listTimer !== 0 || fetching() };
