@@ -8,7 +8,7 @@ answer). While a spring is not known, or when asked for, the bike stands at its 
 once it is set up for that rider.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -23,10 +23,13 @@ from bikewright.physics.figure import Contacts, Figure, figure
 from bikewright.physics.geometry import SeatTube
 from bikewright.physics.population import expected_inseam, percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
+from bikewright.physics.turned_bar import Passing
 from bikewright.studies import crossing
+from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import joints_of
 from bikewright.studies.post_fit import DropperFit, dropper_fit
+from bikewright.studies.reaching import Heel, TurnedBar
 from bikewright.studies.resting import Settled, contacts_in
 from bikewright.studies.standing import Fit as Places
 from bikewright.studies.states import STANCES, Solved
@@ -136,8 +139,36 @@ class SaddleFit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TubeRoom:
+    """How a part on the bar passes the top tube while the bar turns."""
+
+    part: Literal["brake lever", "grip or bar"]
+    room_mm: float
+    """Least; negative where they would cut each other."""
+    side: Literal["over", "under", "beside"]
+    """Where the part is there, seen from the tube."""
+    at_deg: float
+    """Turn of the bar from straight ahead there."""
+    touch_deg: float | None
+    """Turn at which they first meet; None where they do not."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeelRoom:
+    """The heel where it is nearest to a link of the rear suspension."""
+
+    room_mm: float
+    """Negative where both would be in the same place."""
+    link: str
+    travel_mm: float
+    """Of the rear wheel."""
+    crank_deg: float
+    """Of that foot's crank, forward from straight up."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CockpitFit:
-    """Hands against saddle and ground. None where it waits for something."""
+    """Hands and feet against saddle, ground and frame. None where it waits for something."""
 
     seated_length_mm: float
     """Saddle to grip, level, seated on the flat."""
@@ -153,8 +184,15 @@ class CockpitFit:
     """Ball of the foot ahead of the pedal axle."""
     stance_mm: float | None
     heel_to_stay_mm: float | None
+    heel_to_rocker: HeelRoom | None
+    top_tube: tuple[TubeRoom, ...]
+    """Lever, then grip and bar, as far as they are known."""
+    bar_turn_free_deg: float | None
+    """Until something meets the top tube, or the bar its stop."""
+    bar_turn_most_deg: float
+    """To the stop; 180 where none is known."""
     waits: tuple[str, ...]
-    """What stance width and heel wait for."""
+    """What stance width, heel and turned bar wait for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -525,6 +563,11 @@ def _room_reasons(dropper: DropperFit, hands: CockpitFit) -> list[str]:
         told.append(f"lowered, the saddle meets the tyre at full travel by {-dropper.saddle_to_tyre_mm:.0f} mm")
     if hands.heel_to_stay_mm is not None and hands.heel_to_stay_mm < 0.0:
         told.append(f"the heel meets the stay by {-hands.heel_to_stay_mm:.0f} mm")
+    heel = hands.heel_to_rocker
+    if heel is not None and heel.room_mm < 0.0:
+        told.append(
+            f"the heel meets the link {heel.link} by {-heel.room_mm:.0f} mm, at {heel.travel_mm:.0f} mm of rear travel"
+        )
     return told
 
 
@@ -541,7 +584,9 @@ def _cockpit(answer: Answer, rider: Rider, postures: tuple[PostureFit, ...]) -> 
             raise NotKnown(f"{value.quantity.label} {value.waits}")
         return value.number
 
-    side = {key: answer.value(key) for key in ("stance_width_mm", "heel_to_stay_mm")}
+    side = {key: answer.value(key) for key in _BESIDE}
+    bar: TurnedBar = answer.group("turned bar")
+    sprung = answer.build.frame.linkage is not None
     return CockpitFit(
         seated_length_mm=found("saddle_to_grip_mm", "seated"),
         seated_drop_mm=found("saddle_to_grip_drop_mm", "seated"),
@@ -551,8 +596,32 @@ def _cockpit(answer: Answer, rider: Rider, postures: tuple[PostureFit, ...]) -> 
         foot_ahead_mm=rider.foot_ahead_mm,
         stance_mm=side["stance_width_mm"].number,
         heel_to_stay_mm=side["heel_to_stay_mm"].number,
-        waits=tuple(f"{value.quantity.label} {value.waits}" for value in side.values() if value.number is None),
+        heel_to_rocker=None if side["heel_to_rocker_mm"].number is None else _heel_room(answer.group("heel")),
+        top_tube=(*_tube_room("brake lever", bar.lever), *_tube_room("grip or bar", bar.bar)),
+        bar_turn_free_deg=None if bar.free is None else bar.free / DEG,
+        bar_turn_most_deg=bar.most / DEG,
+        waits=tuple(
+            f"{value.quantity.label} {value.waits}"
+            for key, value in side.items()
+            if value.number is None and (sprung or not BINDINGS[key].rear)
+        ),
     )
+
+
+_BESIDE = ("stance_width_mm", "heel_to_stay_mm", "heel_to_rocker_mm", "lever_to_top_tube_mm", "bar_to_top_tube_mm")
+
+
+def _heel_room(found: Heel) -> HeelRoom:
+    assert found.room is not None and found.travel is not None and found.turn is not None
+    return HeelRoom(room_mm=found.room / MM, link=found.link, travel_mm=found.travel / MM, crank_deg=found.turn / DEG)
+
+
+def _tube_room(part: Literal["brake lever", "grip or bar"], found: Passing | None) -> Iterator[TubeRoom]:
+    if found is not None:
+        touch_deg = None if found.touch is None else found.touch / DEG
+        yield TubeRoom(
+            part=part, room_mm=found.room / MM, side=found.side, at_deg=found.steer / DEG, touch_deg=touch_deg
+        )
 
 
 def _percentiles(rider: Rider, body: Body) -> tuple[Percentile, ...]:
