@@ -306,3 +306,10 @@ def test_what_is_not_in_the_files_cannot_be_taken_out(folder):
         write_changes(folder, [("riders.nobody", REMOVED)])
     with pytest.raises(AddressError, match="not there"):
         write_changes(folder, [("brief.trail_mm@climbing", REMOVED)])
+
+
+def test_a_pin_without_which_a_link_of_known_width_hangs_on_one_stays():
+    """The file would not be read again: a link that the heel passes has two pins at least."""
+    bike = read_bike(EXAMPLES / "corbel")
+    with pytest.raises(AddressError, match="'link', whose width is given, would hang on one pin"):
+        read_edit(bike, "stock", "remove linkage.pins.link_rear")
