@@ -24,7 +24,7 @@ def link(*places, edge=0.0, outer=0.05, webs=ONE_WEB):
 
 def test_room_beside_a_stay_by_hand():
     """282/2 - 35 - 72 = 34 mm."""
-    assert HALF_WIDTH == pytest.approx(0.035)
+    assert pytest.approx(0.035) == HALF_WIDTH
     assert room_beside(0.282, 0.072) == pytest.approx(0.034)
 
 

@@ -211,5 +211,5 @@ def test_a_standover_point_that_no_tube_can_reach_is_refused(over):
 
 
 def test_a_lever_past_the_middle_of_the_bar_is_refused():
-    with pytest.raises(OutsideValidity, match="need 410.0 mm from the end of a bar that is 800.0 mm wide"):
+    with pytest.raises(OutsideValidity, match=r"need 410\.0 mm from the end of a bar that is 800\.0 mm wide"):
         lever_rods(UPRIGHT, 0.0, STEM, Bar(width=0.8), GRIP, replace(LEVER, from_grip=0.28))

@@ -300,6 +300,15 @@ def test_a_heel_that_meets_a_link_is_missed_by_how_much():
     assert not met.fits
 
 
+def test_a_lever_past_the_middle_of_the_bar_leaves_the_rest_of_the_fit():
+    """The bar's own error stands where its numbers would."""
+    far = fit_of(changed(("lever_from_grip_mm", 150.0), ("grip.length_mm", 240.0), ("bar.width_mm", 700.0)))
+
+    assert (far.cockpit.top_tube, far.cockpit.bar_turn_free_deg) == ((), None)
+    assert far.cockpit.waits[0].startswith("brake lever to top tube: grip and brake lever need 390.0 mm")
+    assert far.cockpit.heel_to_rocker is not None
+
+
 def test_a_lever_that_meets_the_top_tube_is_told_and_no_question_of_fit():
     met = fit_of(changed(("lever_angle_deg", 80.0), ("stem_spacers_mm", 0.0)))
     lever = met.cockpit.top_tube[0]

@@ -8,7 +8,7 @@ answer). While a spring is not known, or when asked for, the bike stands at its 
 once it is set up for that rider.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -23,13 +23,11 @@ from bikewright.physics.figure import Contacts, Figure, figure
 from bikewright.physics.geometry import SeatTube
 from bikewright.physics.population import expected_inseam, percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
-from bikewright.physics.turned_bar import Passing
 from bikewright.studies import crossing
-from bikewright.studies.bindings import BINDINGS
+from bikewright.studies.cockpit_fit import CockpitFit, cockpit_fit
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import joints_of
 from bikewright.studies.post_fit import DropperFit, dropper_fit
-from bikewright.studies.reaching import Heel, TurnedBar
 from bikewright.studies.resting import Settled, contacts_in
 from bikewright.studies.standing import Fit as Places
 from bikewright.studies.states import STANCES, Solved
@@ -136,63 +134,6 @@ class SaddleFit:
     pedal_to_saddle_mm: float
     """In line with the seat tube: height plus crank."""
     rules: tuple[SaddleRule, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TubeRoom:
-    """How a part on the bar passes the top tube while the bar turns."""
-
-    part: Literal["brake lever", "grip or bar"]
-    room_mm: float
-    """Least; negative where they would cut each other."""
-    side: Literal["over", "under", "beside"]
-    """Where the part is there, seen from the tube."""
-    at_deg: float
-    """Turn of the bar from straight ahead there."""
-    touch_deg: float | None
-    """Turn at which they first meet; None where they do not."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeelRoom:
-    """The heel where it is nearest to a link of the rear suspension."""
-
-    room_mm: float
-    """Negative where both would be in the same place."""
-    link: str
-    travel_mm: float
-    """Of the rear wheel."""
-    crank_deg: float
-    """Of that foot's crank, forward from straight up."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CockpitFit:
-    """Hands and feet against saddle, ground and frame. None where it waits for something."""
-
-    seated_length_mm: float
-    """Saddle to grip, level, seated on the flat."""
-    seated_drop_mm: float
-    """Saddle over the grips."""
-    climb_length_mm: float
-    """Saddle to grip, along the ground of the climb."""
-    hand_height_mm: float
-    """Grips over the ground, rider standing."""
-    hand_over_bb_mm: float
-    """Grips over the bottom bracket, rider standing."""
-    foot_ahead_mm: float
-    """Ball of the foot ahead of the pedal axle."""
-    stance_mm: float | None
-    heel_to_stay_mm: float | None
-    heel_to_rocker: HeelRoom | None
-    top_tube: tuple[TubeRoom, ...]
-    """Lever, then grip and bar, as far as they are known."""
-    bar_turn_free_deg: float | None
-    """Until something meets the top tube, or the bar its stop."""
-    bar_turn_most_deg: float
-    """To the stop; 180 where none is known."""
-    waits: tuple[str, ...]
-    """What stance width, heel and turned bar wait for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -327,7 +268,10 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
     postures = tuple(_posture_fit(answer, body, places, name, sag) for name in _STATES)
     saddle = _saddle_fit(answer, body, tube, chosen, sag)
     dropper = dropper_fit(answer, shelf)
-    hands = _cockpit(answer, rider, postures)
+    where: dict[str, str] = {
+        posture.name: posture.state if posture.stands == "settled" else posture.stands for posture in postures
+    }
+    hands = cockpit_fit(answer, rider, where)
     reasons = (*(text for posture in postures for text in _reasons(posture)), *_room_reasons(dropper, hands))
     return Fit(
         build=fitted,
@@ -571,57 +515,7 @@ def _room_reasons(dropper: DropperFit, hands: CockpitFit) -> list[str]:
     return told
 
 
-# The cockpit and the rider
-
-
-def _cockpit(answer: Answer, rider: Rider, postures: tuple[PostureFit, ...]) -> CockpitFit:
-    """Hands against saddle and ground, each in the state that its posture stands in."""
-    where = {posture.name: posture.state if posture.stands == "settled" else posture.stands for posture in postures}
-
-    def found(key: str, name: PostureName) -> float:
-        value = answer.value(f"{key}@{where[name]}")
-        if value.number is None:
-            raise NotKnown(f"{value.quantity.label} {value.waits}")
-        return value.number
-
-    side = {key: answer.value(key) for key in _BESIDE}
-    bar: TurnedBar = answer.group("turned bar")
-    sprung = answer.build.frame.linkage is not None
-    return CockpitFit(
-        seated_length_mm=found("saddle_to_grip_mm", "seated"),
-        seated_drop_mm=found("saddle_to_grip_drop_mm", "seated"),
-        climb_length_mm=found("saddle_to_grip_mm", "climb"),
-        hand_height_mm=found("bar_height_mm", "standing"),
-        hand_over_bb_mm=found("hand_height_mm", "standing"),
-        foot_ahead_mm=rider.foot_ahead_mm,
-        stance_mm=side["stance_width_mm"].number,
-        heel_to_stay_mm=side["heel_to_stay_mm"].number,
-        heel_to_rocker=None if side["heel_to_rocker_mm"].number is None else _heel_room(answer.group("heel")),
-        top_tube=(*_tube_room("brake lever", bar.lever), *_tube_room("grip or bar", bar.bar)),
-        bar_turn_free_deg=None if bar.free is None else bar.free / DEG,
-        bar_turn_most_deg=bar.most / DEG,
-        waits=tuple(
-            f"{value.quantity.label} {value.waits}"
-            for key, value in side.items()
-            if value.number is None and (sprung or not BINDINGS[key].rear)
-        ),
-    )
-
-
-_BESIDE = ("stance_width_mm", "heel_to_stay_mm", "heel_to_rocker_mm", "lever_to_top_tube_mm", "bar_to_top_tube_mm")
-
-
-def _heel_room(found: Heel) -> HeelRoom:
-    assert found.room is not None and found.travel is not None and found.turn is not None
-    return HeelRoom(room_mm=found.room / MM, link=found.link, travel_mm=found.travel / MM, crank_deg=found.turn / DEG)
-
-
-def _tube_room(part: Literal["brake lever", "grip or bar"], found: Passing | None) -> Iterator[TubeRoom]:
-    if found is not None:
-        touch_deg = None if found.touch is None else found.touch / DEG
-        yield TubeRoom(
-            part=part, room_mm=found.room / MM, side=found.side, at_deg=found.steer / DEG, touch_deg=touch_deg
-        )
+# The rider
 
 
 def _percentiles(rider: Rider, body: Body) -> tuple[Percentile, ...]:
