@@ -15,7 +15,7 @@ Counts = NDArray[np.int64]
 
 ROD = 7
 """A rod as a row: (x, y, z) of both of its ends, and its radius."""
-STEPS = 60
+STEPS = 36
 """Even steps over a range of turns; between them every low place that may count is closed in on."""
 SHRINKS, HALVINGS = 26, 34
 """Steps of closing in on a low place, which leave 4e-6 of a step (the gap is flat there), and on a contact, 6e-11."""
