@@ -12,10 +12,12 @@ from bikewright.errors import NotKnown, OutsideValidity
 from bikewright.model.build import Build
 from bikewright.model.frame import BodySize, Linkage
 from bikewright.physics.body import Body
+from bikewright.physics.cockpit import Bar, Stem
 from bikewright.physics.heel import Link, heel_path, heel_room
 from bikewright.physics.linkage.bodies import rigid_ends
 from bikewright.physics.linkage.motion import Motion
-from bikewright.physics.turned_bar import Passing, bar_rods, lever_rods, passing
+from bikewright.physics.steering import SteeringAxis
+from bikewright.physics.turned_bar import GripTube, Lever, Passing, Rod, bar_rods, lever_rods, passing
 from bikewright.studies import crossing
 from bikewright.studies.graph import Ask
 from bikewright.studies.joints import stance_width
@@ -61,14 +63,28 @@ def turned(ask: Ask) -> TurnedBar:
     stem, bar, grip = crossing.stem(build), crossing.bar(build), crossing.grip_tube(build)
     if tube is None or stem is None or bar is None or grip is None:
         return TurnedBar(None, None, None, most)
-    held = front.axis, front.headset.upper_stack, stem, bar, grip
-    past = passing(front.axis, bar_rods(*held), tube, most)
-    lever = crossing.lever(build)
-    if lever is None:
+    past, levered = _passed(front.axis, front.headset.upper_stack, stem, bar, grip, crossing.lever(build), tube, most)
+    if levered is None:
         return TurnedBar(past, None, None, most)
-    levered = passing(front.axis, lever_rods(*held, lever), tube, most)
-    free = min(most if one.touch is None else one.touch for one in (past, levered))
-    return TurnedBar(past, levered, free, most)
+    return TurnedBar(past, levered, min(most if one.touch is None else one.touch for one in (past, levered)), most)
+
+
+# A moved pin closes the geometry table anew and mostly leaves the front of the bike where it is.
+@lru_cache(maxsize=256)
+def _passed(
+    axis: SteeringAxis,
+    upper_stack: float,
+    stem: Stem,
+    bar: Bar,
+    grip: GripTube,
+    lever: Lever | None,
+    tube: Rod,
+    most: float,
+) -> tuple[Passing, Passing | None]:
+    """How the bar, and the lever where it is known, pass the tube."""
+    held = axis, upper_stack, stem, bar, grip
+    past = passing(axis, bar_rods(*held), tube, most)
+    return past, None if lever is None else passing(axis, lever_rods(*held, lever), tube, most)
 
 
 def heel(ask: Ask) -> Heel:
