@@ -31,7 +31,7 @@ SPAN = "all groups, five states, 101 positions, twelve gears"
 REPEATS = 20
 """Answers in one round; the median of them counts."""
 STATES_ASKED = ("unladen", "standing", "climbing", "braking", "cornering")
-ADDED = ("eyes", "carried", "joints", "post", "modes", "damping")
+ADDED = ("eyes", "carried", "joints", "post", "turned bar", "heel", "modes", "damping")
 """Groups that came after the target for all groups was set; told with them and without."""
 RIDDEN_ONLY = ("joints",)
 """Groups without an answer where nobody rides."""

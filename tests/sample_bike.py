@@ -5,7 +5,7 @@ Its numbers are round on purpose, so that tests can be worked by hand; the demo 
 
 from bikewright.model.brief import Brief, BriefLine
 from bikewright.model.build import Build, Parts, Settings
-from bikewright.model.frame import Chip, ChipPosition, Datum, Frame, Limits, Linkage, Outline, Pin, Size
+from bikewright.model.frame import BodySize, Chip, ChipPosition, Datum, Frame, Limits, Linkage, Outline, Pin, Size
 from bikewright.model.parts import (
     AirChamber,
     Bar,
@@ -148,7 +148,9 @@ AIR_SHOCK = AirChamber(
 def _sized(size):
     """A size that also says how deep a post goes and where its stays are."""
     kept = {name: getattr(size, name) for name in size.__dataclass_fields__}
-    return Size(**{**kept, "seat_tube_offset_mm": 45.0, "seat_tube_bend_mm": 290.0, "stay_outer_mm": 72.0})
+    return Size(**{**kept, "seat_tube_offset_mm": 45.0, "seat_tube_bend_mm": 290.0, "stay_outer_mm": 72.0,
+                   "top_tube_ahead_mm": 50.0, "top_tube_height_mm": 400.0, "top_tube_diameter_mm": 38.0,
+                   "top_tube_below_mm": 35.0})  # fmt: skip
 
 
 LOADED = Build(
@@ -157,6 +159,12 @@ LOADED = Build(
         **{
             **{name: getattr(FRAME, name) for name in FRAME.__dataclass_fields__},
             "mass_g": 3300.0,
+            "linkage": Linkage(
+                pins=LINKAGE.pins,
+                brake_on=LINKAGE.brake_on,
+                chips=LINKAGE.chips,
+                bodies=(BodySize(name="swingarm", half_width_mm=60.0),),
+            ),
             "sizes": tuple(_sized(size) for size in FRAME.sizes),
         }
     ),
@@ -180,7 +188,14 @@ LOADED = Build(
         ring=_weighed(PARTS.ring, 70.0),
         cassette=Cassette(name="wide", teeth=(10, 12, 14, 16, 18, 21, 24, 28, 33, 39, 45, 51), mass_g=400.0),
     ),
-    settings=Settings(fork_pressure_bar=5.9, shock_pressure_bar=13.5, front_tyre_bar=1.45, rear_tyre_bar=1.65),
+    settings=Settings(
+        fork_pressure_bar=5.9,
+        shock_pressure_bar=13.5,
+        front_tyre_bar=1.45,
+        rear_tyre_bar=1.65,
+        lever_reach_mm=60.0,
+        lever_angle_deg=30.0,
+    ),
     rider=Rider(name="ada", mass_kg=80.0, stature_mm=1760.0, saddle_height_mm=720.0),
 )
 """The same bike with masses, pressures and a rider: everything that rest under load asks for."""

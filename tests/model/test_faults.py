@@ -56,6 +56,16 @@ SLIPS = [
     ("bike.toml", "[datum]", "[datums]", "datums", "Did you mean datum?"),
     ("bike.toml", '"seatstay"\n', '"seatsty"\n', "linkage.brake_on", "Did you mean seatstay?"),
     ("bike.toml", '"seatstay"\n', '"shock"\n', "linkage.brake_on", "a body of the linkage"),
+    *(
+        ("bike.toml", "[limits]", f"[linkage.bodies.{body}]\n{line}\n\n[limits]", f"linkage.bodies.{key}", told)
+        for body, line, key, told in (
+            ("roker", "half_width_mm = 50", "roker", "Did you mean rocker?"),
+            ("frame", "half_width_mm = 50", "frame", "a link with two pins or more"),
+            ("rocker", "half_width_mm = 500", "rocker.half_width_mm", "allowed: 5 to 150 mm"),
+            ("rocker", "points_mm = [[0, 1], [2, 3]]", "rocker.points_mm", "3 or more, all round"),
+        )
+    ),
+    ("bike.toml", "reach_mm = 430 ", "reach_mm = 430\ntop_tube_diameter_mm = 9 ", "sizes.S.top_tube_diameter_mm", "15"),
     ("bike.toml", 'pin = "horst"', 'pin = "horse"', "linkage.chips.dropout.pin", "Did you mean horst?"),
     (
         "bike.toml",

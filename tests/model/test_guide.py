@@ -30,13 +30,13 @@ def test_every_toml_block_of_the_pages_is_toml():
 
 def test_the_blocks_of_the_reference_page_make_a_bike(tmp_path):
     """Frame, linkage, chips, parts, riders, brief, builds and a revision of it, as the page writes them."""
-    head, linkage, more, parts, riders, brief, builds, revision = blocks("model-files.md", "toml")
+    head, linkage, more, wide, parts, riders, brief, builds, revision = blocks("model-files.md", "toml")
     datum = '[datum]\nshock = "coil-210-x-55"\nfork = "single-crown-150"\nfront_radius_mm = 372\nrear_radius_mm = 372\n'
     row = "reach_mm = 455\nstack_mm = 620\nhead_angle_deg = 64.5\n"
     sizes = "".join(f"[sizes.{size}]\n{row}" for size in ("M", "L", "XL"))
     more = more.replace('"rocker"', '"swingarm"')  # the page's own example has a linkage without a rocker
     texts = {
-        "bike.toml": head + datum + sizes + linkage + more,
+        "bike.toml": head + datum + sizes + linkage + more + wide,
         "parts/suspension.toml": "format = 1\n" + parts,
         "riders.toml": "format = 1\n" + riders,
         "brief.toml": "format = 1\n" + brief,

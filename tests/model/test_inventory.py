@@ -362,3 +362,10 @@ def test_what_is_tried_may_use_what_was_copied_before(bike):
     build = tried(bike, bike.build("stock"), ["sizes.L.reach_mm=488", *texts, "remove loads.chain"])
     assert (build.parts.fork.chassis.offset_mm, build.geometry_row.reach_mm) == (44, 488)
     assert "chain" not in [load.name for load in build.loads]
+
+
+def test_a_pin_without_which_a_link_of_known_width_hangs_on_one_stays():
+    """The file would not be read again: a link that the heel passes has two pins at least."""
+    bike = read_bike(EXAMPLES / "corbel")
+    with pytest.raises(AddressError, match="'link', whose width is given, would hang on one pin"):
+        read_edit(bike, "stock", "remove linkage.pins.link_rear")

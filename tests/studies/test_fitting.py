@@ -277,6 +277,44 @@ def test_stance_and_heel_by_hand():
     assert "the heel meets the stay by 4 mm" in met.reasons
     waits = fit_of(changed(("crank.arms_apart_mm", None))).cockpit
     assert waits.stance_mm is None and "stance width waits for a crank with arms_apart_mm" in waits.waits[0]
+    assert waits.heel_to_rocker is None and waits.waits[2].startswith("heel to rocker or link waits for a crank")
+
+
+def test_heel_and_bar_are_the_numbers_of_the_answer():
+    hands, answer = FIT.cockpit, evaluate(FIT.build)
+    by = {one.part: one.room_mm for one in hands.top_tube}
+
+    assert hands.heel_to_rocker.room_mm == answer.value("heel_to_rocker_mm").number
+    assert by["brake lever"] == answer.value("lever_to_top_tube_mm").number
+    assert by["grip or bar"] == answer.value("bar_to_top_tube_mm").number
+    assert (hands.bar_turn_free_deg, hands.bar_turn_most_deg) == (answer.value("bar_turn_free_deg").number, 180.0)
+    assert hands.waits == ()
+
+
+def test_a_heel_that_meets_a_link_is_missed_by_how_much():
+    """The swingarm crosses the heel in the side view: 141 - 35 - 110 = -4 mm sideways."""
+    met = fit_of(changed(("linkage.bodies.swingarm.half_width_mm", 110.0)))
+
+    assert met.cockpit.heel_to_rocker.room_mm == pytest.approx(-4.0)
+    assert any(text.startswith("the heel meets the link swingarm by 4 mm, at ") for text in met.reasons)
+    assert not met.fits
+
+
+def test_a_lever_past_the_middle_of_the_bar_leaves_the_rest_of_the_fit():
+    """The bar's own error stands where its numbers would."""
+    far = fit_of(changed(("lever_from_grip_mm", 150.0), ("grip.length_mm", 240.0), ("bar.width_mm", 700.0)))
+
+    assert (far.cockpit.top_tube, far.cockpit.bar_turn_free_deg) == ((), None)
+    assert far.cockpit.waits[0].startswith("brake lever to top tube: grip and brake lever need 390.0 mm")
+    assert far.cockpit.heel_to_rocker is not None
+
+
+def test_a_lever_that_meets_the_top_tube_is_told_and_no_question_of_fit():
+    met = fit_of(changed(("lever_angle_deg", 80.0), ("stem_spacers_mm", 0.0)))
+    lever = met.cockpit.top_tube[0]
+
+    assert lever.room_mm < 0.0 < lever.touch_deg == met.cockpit.bar_turn_free_deg < 180.0
+    assert not any("top tube" in text for text in met.reasons)
 
 
 def test_the_grade_that_lifts_the_front_wheel_leaves_no_load_there():

@@ -94,6 +94,10 @@ class Settings:
     """The same where the pads bite."""
     lever_angle_deg: MaybeDeg = Field(default=None, ge=-30, le=90)
     """Brake lever below level."""
+    lever_length_mm: Mm = Field(default=95.0, ge=30, le=200)
+    """Blade of the brake lever, from its pivot to its tip."""
+    lever_from_grip_mm: Mm = Field(default=15.0, ge=0, le=150)
+    """Middle of the lever's clamp, inwards from the inner end of the grip."""
     sag_front_pct: Pct = Field(default=20.0, ge=0, le=60)
     """Stated sag, of fork travel: the answer uses it until the springs and the rider are known."""
     sag_rear_pct: Pct = Field(default=30.0, ge=0, le=60)

@@ -97,6 +97,20 @@ class Idler:
 
 
 @value
+class BodySize:
+    """How wide a link is and what it looks like from the side: what a heel has to pass."""
+
+    name: Name
+    half_width_mm: MaybeMm = Field(default=None, ge=5, le=150)
+    """Outer face, from the middle of the bike."""
+    boss_mm: Mm = Field(default=14.0, ge=0, le=60)
+    """Radius round each of its pins; between two pins the link is as high."""
+    points_mm: Annotated[tuple[Point, ...], Listed, Field(max_length=60)] = ()
+    """Its outline in place of the bosses, as drawn with its pins, corner by corner; empty: bosses and what joins
+    them."""
+
+
+@value
 class Linkage:
     """A planar linkage: the pins say which bodies there are and what joins them."""
 
@@ -105,6 +119,8 @@ class Linkage:
     """The body that carries the rear brake caliper."""
     chips: Annotated[tuple[Chip, ...], Named] = ()
     idlers: Annotated[tuple[Idler, ...], Named] = ()
+    bodies: Annotated[tuple[BodySize, ...], Named] = ()
+    """Links that the heel passes; the others are not looked at."""
     shock_extension_mm: Mm = Field(default=0.0, ge=0, le=300)
     """A yoke fixed in line with the shock: what it adds to the length from pin to pin."""
 
@@ -160,6 +176,9 @@ class Size:
     """Where standover is measured: this far ahead of the bottom bracket ..."""
     top_tube_height_mm: MaybeMm = Field(default=None, ge=100, le=800)
     """... and the top of the top tube there, above the bottom bracket."""
+    top_tube_diameter_mm: MaybeMm = Field(default=None, ge=15, le=100)
+    top_tube_below_mm: MaybeMm = Field(default=None, ge=0, le=250)
+    """Upper head-tube face down to where the top tube's middle line meets the head tube's, along the head tube."""
     saddle_height_mm: MaybeMm = Field(default=None, ge=450, le=1000)
     """Bottom bracket to the top of the saddle, for a rider of the middle of this size."""
     linkage: SizeLinkage = SizeLinkage()

@@ -16,6 +16,8 @@ from bikewright.model.values import UNKNOWN
 
 SAME_LENGTH_MM = 0.2
 """How near the drawn eye-to-eye must be to the shock's."""
+CORNERS = 3
+"""Fewest of an outline that goes all round."""
 
 _DATUM_KEYS = tuple(Datum.__dataclass_fields__)
 
@@ -147,7 +149,12 @@ def _twice(sheet: Sheet, path: Path, names: list[str]) -> Iterator[Fault]:
 def _linkage_faults(linkage: Linkage, sheet: Sheet) -> Iterator[Fault]:
     pins = {pin.name: pin for pin in linkage.pins}
     bodies = list(dict.fromkeys(body for pin in linkage.pins for body in pin.joins))
-    for key, items in (("pins", linkage.pins), ("chips", linkage.chips), ("idlers", linkage.idlers)):
+    for key, items in (
+        ("pins", linkage.pins),
+        ("chips", linkage.chips),
+        ("idlers", linkage.idlers),
+        ("bodies", linkage.bodies),
+    ):
         yield from _twice(sheet, ("linkage", key), [item.name for item in items])
     for pin in linkage.pins:
         if len(set(pin.joins)) < len(pin.joins):
@@ -164,9 +171,24 @@ def _linkage_faults(linkage: Linkage, sheet: Sheet) -> Iterator[Fault]:
             yield _no_such(sheet, (*path, "pin"), chip.pin, "a pin", pins)
         elif chip.body not in pins[chip.pin].joins:
             yield _no_such(sheet, (*path, "body"), chip.body, f"a body that {chip.pin} joins", pins[chip.pin].joins)
+    yield from _body_faults(linkage, sheet)
     for idler in linkage.idlers:
         if idler.pin not in pins:
             yield _no_such(sheet, ("linkage", "idlers", idler.name, "pin"), idler.pin, "a pin", pins)
+
+
+def _body_faults(linkage: Linkage, sheet: Sheet) -> Iterator[Fault]:
+    """What is said of links that are none, or cannot be placed."""
+    held = [body for pin in linkage.pins for body in pin.joins]
+    links = [body for body in dict.fromkeys(held) if body not in (FRAME, SHOCK, WHEEL) and held.count(body) > 1]
+    for body in linkage.bodies:
+        path: Path = ("linkage", "bodies", body.name)
+        if body.name not in links:
+            yield _no_such(sheet, path, body.name, "a link with two pins or more", links)
+        elif 0 < len(body.points_mm) < CORNERS:
+            told = "Draw it all round, or leave it out: then the link is its bosses and what joins them."
+            found, allowed = f"{len(body.points_mm)} points", f"{CORNERS} or more, all round"
+            yield sheet.fault((*path, "points_mm"), found=found, allowed=allowed, remedy=told)
 
 
 def _special_bodies(linkage: Linkage, sheet: Sheet) -> Iterator[Fault]:

@@ -197,6 +197,10 @@ def _needs_of_pin(linkage: Linkage, pin: Pin) -> Iterator[str]:
         yield "it is the axle"
     if SHOCK in pin.joins:
         yield "the shock ends on it"
+    for sized in linkage.bodies:
+        held_by = [held.name for held in linkage.pins if sized.name in held.joins]
+        if pin.name in held_by and len(held_by) < 3:
+            yield f"'{sized.name}', whose width is given, would hang on one pin"
     others = {body for held in linkage.pins if held.name != pin.name for body in held.joins}
     for body in pin.joins:
         if body not in others and body == linkage.brake_on:

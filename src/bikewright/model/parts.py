@@ -314,6 +314,8 @@ class Headset(Part):
     """Angle printed on an angle cup; positive makes the head angle slacker."""
     printed_at_head_tube_mm: MaybeMm = Field(default=None, gt=60, le=250)
     """Head-tube length at which the printed angle holds."""
+    turn_max_deg: MaybeDeg = Field(default=None, ge=20, le=180)
+    """How far a stop lets the bar turn from straight ahead; unknown: there is no stop, half a turn."""
 
     @property
     def axis_offsets_mm(self) -> tuple[float, float]:
@@ -359,6 +361,7 @@ class Grip(Part):
     length_mm: Mm = Field(default=133.0, gt=60, le=250)
     hand_from_end_mm: Mm = Field(default=65.0, ge=0, le=200)
     """Middle of the hand, from the end of the bar."""
+    diameter_mm: Mm = Field(default=32.0, ge=20, le=60)
 
 
 @value

@@ -25,7 +25,7 @@ ENOUGH_FAULTS = 1000
 """More than anybody reads; a file with so many is left there."""
 
 _LINE_KEYS = ("quantity", "low", "high", "felt_step", "size", "rider", "why")
-_NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "positions", "loads")
+_NAMED = ("sizes", "outlines", "pins", "chips", "idlers", "bodies", "positions", "loads")
 """Tables whose headings are names, wherever they stand in a bike or a build."""
 
 

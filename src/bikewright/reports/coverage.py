@@ -18,7 +18,7 @@ from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, Shown, ShownUnits, text_of
 from bikewright.sources import SOURCES
 from bikewright.studies.bands import Band, Edge, Line
-from bikewright.studies.bounds import SEATPOST, Bound
+from bikewright.studies.bounds import HEEL_TO_LINK, HEEL_TO_STAY, Bound
 from bikewright.studies.buying import FEW, Buyer, Buyers, Part
 from bikewright.studies.coverage import COLUMNS, SOURCE, Coverage, Crowd, Neighbours, Shares, SizeCoverage, Span
 
@@ -54,8 +54,8 @@ def bound_text(bound: Bound | None, units: ShownUnits, low: str = "at least", hi
     if bound.told or bound.limit is None:
         return ": ".join(part for part in (bound.where, bound.told) if part)
     if bound.limit == 0.0 and bound.unit == "mm":
-        return {SEATPOST: "the lowered saddle meets the tyre at full travel"}.get(
-            bound.where, "the heel meets the stay"
+        return {HEEL_TO_STAY: "the heel meets the stay", HEEL_TO_LINK: "the heel meets the rocker or a link"}.get(
+            bound.what, "the lowered saddle meets the tyre at full travel"
         )
     limit = text_of(bound.limit, ANGLE if bound.unit == "deg" else LENGTH, units)
     return f"{bound.where}: {bound.what} {low if bound.side == 'low' else high} {limit}"

@@ -17,12 +17,21 @@ from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import Shown, ShownUnits, label, place_text, text_of
 from bikewright.studies.cockpit_solve import Solution
 from bikewright.studies.compare import Comparison
-from bikewright.studies.fitting import KNEE_ROOM_MM, SHORT, Angle, Fit, PostureFit, Range, SaddleRule
+from bikewright.studies.fitting import (
+    KNEE_ROOM_MM,
+    SHORT,
+    Angle,
+    Fit,
+    PostureFit,
+    Range,
+    SaddleRule,
+)
 from bikewright.units import suffix_of
 
 NOT_MODELLED = (
     "Not modelled: suppleness, strength and old injuries; a bent back, rocking hips, ankling; soft tissue and clothes; "
-    "the saddle's shape. A rider who hurts is to see a doctor, whatever the numbers say."
+    "the saddle's shape; hoses, shifters and curved tubes beside a turned bar. A rider who hurts is to see a doctor, "
+    "whatever the numbers say."
 )
 RANGES_NOTE = "Ranges are defaults, to place a rider to begin with; a posture outside one may still be right."
 POPULATION_NOTE = "of the surveyed are smaller (ANSUR II: soldiers of one army, not customers)"
@@ -242,6 +251,7 @@ def _post(fit: Fit, units: ShownUnits) -> list[str]:
 def cockpit_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
     """The cockpit as rows of label and value."""
     hands = fit.cockpit
+    heel = hands.heel_to_rocker
     return [
         ("saddle to grip, seated on the flat", text_of(hands.seated_length_mm, LENGTH, units)),
         ("saddle over the grips", text_of(hands.seated_drop_mm, LENGTH, units)),
@@ -251,13 +261,34 @@ def cockpit_rows(fit: Fit, units: ShownUnits) -> list[tuple[str, str]]:
         ("ball of the foot ahead of the pedal", text_of(hands.foot_ahead_mm, LENGTH, units)),
         ("between the middles of both feet", text_of(hands.stance_mm, LENGTH, units)),
         ("heel to stay", text_of(hands.heel_to_stay_mm, LENGTH, units)),
+        ("heel to rocker or link", text_of(None if heel is None else heel.room_mm, LENGTH, units)),
+        *((f"{one.part} to top tube", text_of(one.room_mm, LENGTH, units)) for one in hands.top_tube),
+        ("bar turns freely, either way", text_of(hands.bar_turn_free_deg, ANGLE, units)),
     ]
+
+
+def reach_texts(fit: Fit, units: ShownUnits) -> list[str]:
+    """Where the heel and what is on a turned bar come nearest, each as a sentence."""
+    hands, told = fit.cockpit, []
+    heel = hands.heel_to_rocker
+    if heel is not None:
+        travel, crank = text_of(heel.travel_mm, LENGTH, units), text_of(heel.crank_deg, ANGLE, units)
+        told.append(
+            f"The heel is nearest to the {heel.link} at {travel} of rear travel, its crank {crank} past the top."
+        )
+    for one in hands.top_tube:
+        at = text_of(one.at_deg, ANGLE, units)
+        text = f"The {one.part} passes {one.side} the top tube, nearest with the bar turned {at}"
+        if one.touch_deg is not None:
+            text = f"The {one.part} meets the top tube with the bar turned {text_of(one.touch_deg, ANGLE, units)}"
+        told.append(f"{text}.")
+    return told
 
 
 def _cockpit(fit: Fit, units: ShownUnits) -> list[str]:
     lines = ["Hands and feet", *columns(cockpit_rows(fit, units), "lr")]
-    for waits in fit.cockpit.waits:
-        lines += paragraph(waits, 2)
+    for text in (*reach_texts(fit, units), *fit.cockpit.waits):
+        lines += paragraph(text, 2)
     return [*lines, ""]
 
 
@@ -287,7 +318,11 @@ def fit_json(fit: Fit) -> dict[str, Any]:
         "postures": postures,
         "saddle": {**asdict(fit.saddle), "rules": [asdict(rule) for rule in fit.saddle.rules]},
         "post": {**asdict(fit.dropper), "shelf": [asdict(one) for one in fit.dropper.shelf]},
-        "cockpit": {**asdict(fit.cockpit), "waits": list(fit.cockpit.waits)},
+        "cockpit": {
+            **asdict(fit.cockpit),
+            "top_tube": [asdict(one) for one in fit.cockpit.top_tube],
+            "waits": list(fit.cockpit.waits),
+        },
     }
 
 

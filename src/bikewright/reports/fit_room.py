@@ -69,6 +69,7 @@ def fit_data(fit: Fit, pictures: Mapping[str, FitPicture], units: ShownUnits) ->
             "now": post.post or "",
         },
         "cockpit": told_fit.cockpit_rows(fit, units),
+        "cockpit_told": told_fit.reach_texts(fit, units),
         "cockpit_waits": list(fit.cockpit.waits),
         "notes": [told_fit.RANGES_NOTE, told_fit.NOT_MODELLED, CAUTION],
     }

@@ -98,7 +98,7 @@ def place_text(address: str) -> str:
     """A place on the bike, from its address: ``linkage.pins.rocker`` is "pin rocker"."""
     steps = address.split(".")
     size = f" of size {steps[1]}" if steps[0] == "sizes" and len(steps) > 1 else ""
-    for marker, word in (("pins", "pin"), ("chips", "chip"), ("idlers", "idler")):
+    for marker, word in (("pins", "pin"), ("chips", "chip"), ("idlers", "idler"), ("bodies", "link")):
         if marker in steps:
             return f"{word} {steps[steps.index(marker) + 1]}{size}"
     last = steps[-1]

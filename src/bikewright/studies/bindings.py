@@ -20,7 +20,7 @@ class Binding:
     @property
     def rear(self) -> bool:
         """Whether a hardtail has no such quantity."""
-        return self.waits in (_SHOCK, _SHOCK_FRICTION, _DRAWN, _SHOCK_DAMPER)
+        return self.waits in (_SHOCK, _SHOCK_FRICTION, _DRAWN, _SHOCK_DAMPER, _LINKS)
 
 
 _SEAT = "a seat angle in the geometry table"
@@ -49,6 +49,12 @@ _POST_LOW = (
 _POST_HIGH = "the seat tube's length, angle and offset, and the post's length_mm and insertion_min_mm"
 _POST_IN = "a saddle height, the seat tube's length, angle and offset, and the post's length_mm"
 _STANCE = "a crank with arms_apart_mm and foot_from_arm_mm"
+_LINKS = f"{_STANCE}, a shock, and the width of a link (linkage.bodies.NAME.half_width_mm)"
+_BAR = (
+    "a stem, a bar and a grip, and the top tube in the size (top_tube_ahead_mm, top_tube_height_mm, "
+    "top_tube_diameter_mm, top_tube_below_mm)"
+)
+_LEVER = f"the brake lever as it is set (lever_reach_mm, lever_angle_deg), {_BAR}"
 
 BINDINGS: dict[str, Binding] = {
     "table_closing_mm": Binding("table", "closing_residual"),
@@ -158,6 +164,10 @@ BINDINGS: dict[str, Binding] = {
     "post_inserted_mm": Binding("post", "inserted", _POST_IN),
     "stance_width_mm": Binding("post", "stance", _STANCE),
     "heel_to_stay_mm": Binding("post", "heel", f"{_STANCE}, and the stay's outer face (stay_outer_mm)"),
+    "heel_to_rocker_mm": Binding("heel", "room", _LINKS),
+    "bar_to_top_tube_mm": Binding("turned bar", "bar.room", _BAR),
+    "lever_to_top_tube_mm": Binding("turned bar", "lever.room", _LEVER),
+    "bar_turn_free_deg": Binding("turned bar", "free", _LEVER),
     "sag_front_least_pct": Binding("band", "sag_front_least", "the fork's measured friction"),
     "sag_front_most_pct": Binding("band", "sag_front_most", "the fork's measured friction"),
     "sag_rear_least_pct": Binding("band", "sag_rear_least", _SHOCK_FRICTION),

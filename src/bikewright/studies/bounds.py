@@ -18,6 +18,8 @@ from bikewright.units import MM
 
 SEATPOST = "seatpost"
 """Where the bound of a saddle height is."""
+HEEL_TO_STAY, HEEL_TO_LINK = "heel to stay", "heel to rocker or link"
+"""Lengths that the heel must have."""
 ANGLE_SCALE_DEG, LENGTH_SCALE_MM = 10.0, 30.0
 """Room of an angle and of a length that count alike; they decide no edge, only how fast it is found."""
 Ranges = Mapping[tuple[str, str], tuple[float | None, float | None]]
@@ -124,7 +126,7 @@ def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
         if posture.name == "climb" and knee is not None:
             free = knee - KNEE_ROOM_MM
             yield Bound(posture.label, "knee to bar", free / LENGTH_SCALE_MM, KNEE_ROOM_MM, "low", "mm", -free)
-    post, height = fit.dropper, fit.saddle.height_mm
+    post, height, heel = fit.dropper, fit.saddle.height_mm, fit.cockpit.heel_to_rocker
     lengths = (
         (SEATPOST, "saddle height", post.lowest_mm, "low", None if post.lowest_mm is None else height - post.lowest_mm),
         (
@@ -135,7 +137,8 @@ def bounds_of(fit: Fit, ranges: Ranges | None = None) -> Iterator[Bound]:
             None if post.highest_mm is None else post.highest_mm - height,
         ),
         (SEATPOST, "lowered saddle to the tyre at full travel", 0.0, "low", post.saddle_to_tyre_mm),
-        ("feet", "heel to stay", 0.0, "low", fit.cockpit.heel_to_stay_mm),
+        ("feet", HEEL_TO_STAY, 0.0, "low", fit.cockpit.heel_to_stay_mm),
+        ("feet", HEEL_TO_LINK, 0.0, "low", None if heel is None else heel.room_mm),
     )
     for where, what, limit, side, room in lengths:
         if room is not None:

@@ -274,7 +274,7 @@ def _cause_of(address: str) -> str:
     steps = address.split(".")
     if steps[0] in ("front_tyre", "rear_tyre"):
         return steps[0].replace("tyre", "wheel")  # a wheel of another size brings its tyre with it
-    for marker in ("pins", "chips", "idlers"):
+    for marker in ("pins", "chips", "idlers", "bodies"):
         if marker in steps[:-1]:
             return ".".join(steps[: steps.index(marker) + 2])
     if steps[0] in ("linkage", "sizes", "datum", "limits", "outlines"):

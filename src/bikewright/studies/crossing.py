@@ -12,11 +12,14 @@ from bikewright.model.frame import Datum as DatumRow
 from bikewright.model.frame import Outline
 from bikewright.model.parts import Seatpost
 from bikewright.model.rider import Rider
-from bikewright.physics import cockpit, gearing, saddle, steering, tyre
+from bikewright.physics import cockpit, gearing, saddle, steering, turned_bar, tyre
 from bikewright.physics.body import Body, rider_body
 from bikewright.physics.plane import Point
-from bikewright.physics.table import GeometryTable
+from bikewright.physics.table import ClosedTable, GeometryTable
 from bikewright.units import DEG, MM
+
+HALF_TURN_DEG = 180.0
+"""Turn of a bar that nothing stops."""
 
 
 def _m(value_mm: float | None) -> float | None:
@@ -217,6 +220,46 @@ def bar(build: Build) -> cockpit.Bar | None:
         bend_from_centre=part.bend_from_centre_mm * MM,
         roll=build.settings.bar_roll_deg * DEG,
     )
+
+
+def grip_tube(build: Build) -> turned_bar.GripTube | None:
+    """The grip on the end of the bar."""
+    part = build.parts.grip
+    if part is None:
+        return None
+    return turned_bar.GripTube(length=part.length_mm * MM, radius=0.5 * part.diameter_mm * MM)
+
+
+def lever(build: Build) -> turned_bar.Lever | None:
+    """The brake lever as it is set; None while its reach or its angle is not known."""
+    settings = build.settings
+    if settings.lever_reach_mm is None or settings.lever_angle_deg is None:
+        return None
+    return turned_bar.Lever(
+        reach=settings.lever_reach_mm * MM,
+        dip=settings.lever_angle_deg * DEG,
+        length=settings.lever_length_mm * MM,
+        from_grip=settings.lever_from_grip_mm * MM,
+    )
+
+
+def turn_most(build: Build) -> float:
+    """How far the bar turns from straight ahead: to its stop, half a turn where none is known [rad]."""
+    headset = build.parts.headset
+    stop_deg = None if headset is None else headset.turn_max_deg
+    return HALF_TURN_DEG * DEG if stop_deg is None else stop_deg * DEG
+
+
+def top_tube(build: Build, closed: ClosedTable) -> turned_bar.Rod | None:
+    """The size's top tube; None while one of its four numbers is not known."""
+    row = build.geometry_row
+    ahead, height, across, below = (
+        _m(value)
+        for value in (row.top_tube_ahead_mm, row.top_tube_height_mm, row.top_tube_diameter_mm, row.top_tube_below_mm)
+    )
+    if ahead is None or height is None or across is None or below is None:
+        return None
+    return turned_bar.top_tube(closed.head_tube, below, 0.5 * across, (ahead, height), closed.seat_tube)
 
 
 def seat(build: Build, lowered_mm: float) -> cockpit.Seat | None:

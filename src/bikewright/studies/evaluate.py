@@ -16,7 +16,7 @@ from bikewright.errors import AddressError, BikewrightError, NotKnown
 from bikewright.model.build import Build
 from bikewright.model.digest import digest
 from bikewright.quantities import CATALOGUE, STATES, Quantity
-from bikewright.studies import joints, resting, springing, standing, suspension, swinging
+from bikewright.studies import joints, reaching, resting, springing, standing, suspension, swinging
 from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.curves import Curve, frozen
 from bikewright.studies.graph import Graph, Group, Memory, field_of
@@ -174,6 +174,30 @@ GRAPH = Graph(
             ),
             joints.post,
             needs=("table", "fit"),
+        ),
+        Group(
+            "turned bar",
+            (
+                "geometry_row",
+                "parts.headset",
+                "parts.stem",
+                "parts.bar",
+                "parts.grip",
+                "settings.stem_spacers_mm",
+                "settings.bar_roll_deg",
+                "settings.lever_reach_mm",
+                "settings.lever_angle_deg",
+                "settings.lever_length_mm",
+                "settings.lever_from_grip_mm",
+            ),
+            reaching.turned,
+            needs=("table", "front end"),
+        ),
+        Group(
+            "heel",
+            ("parts.crank", "frame.linkage.bodies", "frame.linkage.pins"),
+            reaching.heel,
+            needs=("linkage", "rider"),
         ),
         Group(
             "modes",

@@ -24,6 +24,7 @@ from bikewright.physics.geometry import SeatTube
 from bikewright.physics.population import expected_inseam, percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
 from bikewright.studies import crossing
+from bikewright.studies.cockpit_fit import CockpitFit, cockpit_fit
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import joints_of
 from bikewright.studies.post_fit import DropperFit, dropper_fit
@@ -133,28 +134,6 @@ class SaddleFit:
     pedal_to_saddle_mm: float
     """In line with the seat tube: height plus crank."""
     rules: tuple[SaddleRule, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CockpitFit:
-    """Hands against saddle and ground. None where it waits for something."""
-
-    seated_length_mm: float
-    """Saddle to grip, level, seated on the flat."""
-    seated_drop_mm: float
-    """Saddle over the grips."""
-    climb_length_mm: float
-    """Saddle to grip, along the ground of the climb."""
-    hand_height_mm: float
-    """Grips over the ground, rider standing."""
-    hand_over_bb_mm: float
-    """Grips over the bottom bracket, rider standing."""
-    foot_ahead_mm: float
-    """Ball of the foot ahead of the pedal axle."""
-    stance_mm: float | None
-    heel_to_stay_mm: float | None
-    waits: tuple[str, ...]
-    """What stance width and heel wait for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -289,7 +268,10 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
     postures = tuple(_posture_fit(answer, body, places, name, sag) for name in _STATES)
     saddle = _saddle_fit(answer, body, tube, chosen, sag)
     dropper = dropper_fit(answer, shelf)
-    hands = _cockpit(answer, rider, postures)
+    where: dict[str, str] = {
+        posture.name: posture.state if posture.stands == "settled" else posture.stands for posture in postures
+    }
+    hands = cockpit_fit(answer, rider, where)
     reasons = (*(text for posture in postures for text in _reasons(posture)), *_room_reasons(dropper, hands))
     return Fit(
         build=fitted,
@@ -525,34 +507,15 @@ def _room_reasons(dropper: DropperFit, hands: CockpitFit) -> list[str]:
         told.append(f"lowered, the saddle meets the tyre at full travel by {-dropper.saddle_to_tyre_mm:.0f} mm")
     if hands.heel_to_stay_mm is not None and hands.heel_to_stay_mm < 0.0:
         told.append(f"the heel meets the stay by {-hands.heel_to_stay_mm:.0f} mm")
+    heel = hands.heel_to_rocker
+    if heel is not None and heel.room_mm < 0.0:
+        told.append(
+            f"the heel meets the link {heel.link} by {-heel.room_mm:.0f} mm, at {heel.travel_mm:.0f} mm of rear travel"
+        )
     return told
 
 
-# The cockpit and the rider
-
-
-def _cockpit(answer: Answer, rider: Rider, postures: tuple[PostureFit, ...]) -> CockpitFit:
-    """Hands against saddle and ground, each in the state that its posture stands in."""
-    where = {posture.name: posture.state if posture.stands == "settled" else posture.stands for posture in postures}
-
-    def found(key: str, name: PostureName) -> float:
-        value = answer.value(f"{key}@{where[name]}")
-        if value.number is None:
-            raise NotKnown(f"{value.quantity.label} {value.waits}")
-        return value.number
-
-    side = {key: answer.value(key) for key in ("stance_width_mm", "heel_to_stay_mm")}
-    return CockpitFit(
-        seated_length_mm=found("saddle_to_grip_mm", "seated"),
-        seated_drop_mm=found("saddle_to_grip_drop_mm", "seated"),
-        climb_length_mm=found("saddle_to_grip_mm", "climb"),
-        hand_height_mm=found("bar_height_mm", "standing"),
-        hand_over_bb_mm=found("hand_height_mm", "standing"),
-        foot_ahead_mm=rider.foot_ahead_mm,
-        stance_mm=side["stance_width_mm"].number,
-        heel_to_stay_mm=side["heel_to_stay_mm"].number,
-        waits=tuple(f"{value.quantity.label} {value.waits}" for value in side.values() if value.number is None),
-    )
+# The rider
 
 
 def _percentiles(rider: Rider, body: Body) -> tuple[Percentile, ...]:

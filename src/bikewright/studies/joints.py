@@ -7,6 +7,7 @@ from bikewright.model.build import Build
 from bikewright.physics import cockpit, saddle
 from bikewright.physics.body import Body
 from bikewright.physics.geometry import SeatTube
+from bikewright.physics.heel import room_beside
 from bikewright.physics.posture import Posture
 from bikewright.physics.stroke import stroke
 from bikewright.studies import crossing
@@ -14,9 +15,6 @@ from bikewright.studies.graph import Ask
 from bikewright.studies.resting import Settled
 from bikewright.studies.standing import Fit
 from bikewright.units import MM
-
-HEEL_HALF_WIDTH = 35 * MM
-"""Middle of the foot to the inner side of the shoe's heel. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +80,7 @@ def post_in(build: Build, tube: SeatTube | None, held: saddle.Post | None) -> Po
     bend = None if row.seat_tube_bend_mm is None else row.seat_tube_bend_mm * MM
     stance = stance_width(build)
     outer = None if row.stay_outer_mm is None else row.stay_outer_mm * MM
-    heel = None if stance is None or outer is None else 0.5 * stance - HEEL_HALF_WIDTH - outer
+    heel = None if stance is None or outer is None else room_beside(stance, outer)
     seat = crossing.seat_at(build, build.saddle_height_mm or 0.0)
     known = tube is not None and not tube.virtual and tube.setback is not None
     if held is None or not known or tube is None:

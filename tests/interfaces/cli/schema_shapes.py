@@ -273,6 +273,14 @@ FIT_POST = thing(
     shelf=many(thing(name=SOME, drop_mm=NUMBER, fits={"type": "boolean"}, reason=TEXT)),
     longest=TEXT,
 )
+HEEL_ROOM = thing(room_mm=NUMBER, link=SOME, travel_mm=NUMBER, crank_deg=NUMBER)
+TUBE_ROOM = thing(
+    part={"enum": ["brake lever", "grip or bar"]},
+    room_mm=NUMBER,
+    side={"enum": ["over", "under", "beside"]},
+    at_deg=NUMBER,
+    touch_deg=MAYBE_NUMBER,
+)
 FIT_COCKPIT = thing(
     **dict.fromkeys(
         (
@@ -287,6 +295,10 @@ FIT_COCKPIT = thing(
     ),
     stance_mm=MAYBE_NUMBER,
     heel_to_stay_mm=MAYBE_NUMBER,
+    heel_to_rocker={"anyOf": [{"type": "null"}, HEEL_ROOM]},
+    top_tube=many(TUBE_ROOM),
+    bar_turn_free_deg=MAYBE_NUMBER,
+    bar_turn_most_deg=NUMBER,
     waits=many(SOME),
 )
 PERCENTILE = thing(

@@ -86,6 +86,35 @@ def test_gaps_and_crests_agree(loaded):
         same(*(one(0.08, ring_z, -0.43, 0.37, 0.80, 0.36) for one in (plain, compiled)))
 
 
+def test_rods_that_turn_past_a_rod_agree(loaded):
+    """Far, near, cut, parallel, and of no length."""
+    random = np.random.default_rng(7)
+    for turn in (0.3, 1.7, math.pi):
+        for _ in range(6):
+            rods, fixed = random.normal(size=(2, 7)), random.normal(size=7)
+            rods[1, 3:6] = rods[1, :3]
+            for size in (0.01, 0.4):
+                rods[:, 6] = fixed[6] = size
+                found = []
+                for turned_past in loaded["passing.turned_past"]:
+                    out = np.full(6, -7.0)
+                    found.append((turned_past(rods, fixed, turn, out), *out))
+                same(*found)
+
+
+def test_links_beside_a_circle_agree(loaded):
+    """Outside, inside, across, and webs of no length."""
+    random = np.random.default_rng(8)
+    webs = np.array([[0, 1], [1, 2], [2, 2]])
+    for radius in (0.0, 0.3, 1.0, 3.0):
+        corners, found = random.normal(size=(5, 3, 2)), []
+        for beside_circle in loaded["passing.beside_circle"]:
+            out = np.full(3, -7.0)
+            beside_circle(corners, webs, 0.1, -0.2, radius, out)
+            found.append(out)
+        same(*found)
+
+
 PULLS = {
     "level": Pull(),
     "climb": climb(0.15),

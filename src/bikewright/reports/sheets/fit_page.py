@@ -17,6 +17,7 @@ from bikewright.reports.fit import (
     load_texts,
     percentile_text,
     post_rows,
+    reach_texts,
     rider_text,
     rule_row,
     verdict_line,
@@ -86,6 +87,7 @@ def fit_page(fit: Fit, picture: FitPicture, units: ShownUnits, paper: Paper = "a
     blocks += [
         Heading("Hands and feet"),
         _table((("", 1.6), ("", 1.4)), cockpit_rows(fit, units), head=False),
+        *(Prose(text) for text in (*reach_texts(fit, units), *fit.cockpit.waits)),
         Heading("The rider among people"),
         Prose(", ".join(f"{one.measure}: {percentile_text(fit, one.measure)}" for one in fit.percentiles)
               + f" {POPULATION_NOTE}"),

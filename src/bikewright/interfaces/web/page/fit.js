@@ -88,6 +88,7 @@ function OfRider() {
         <${Table} name="saddle height by each rule" hide=${true} figures=${[1]} head=${["rule", "asks for", "in use", "source"]} rows=${found.saddle.rules} /></section>
       <${Post} post=${found.post} />
       <section><h2>Hands and feet</h2><${Table} name="hands and feet" hide=${true} figures=${[1]} head=${["", "length"]} rows=${found.cockpit} />
+        ${found.cockpit_told.map((told) => html`<p>${told}</p>`)}
         ${found.cockpit_waits.map((waits) => html`<p class="none">${waits}</p>`)}</section>
       <section><h2>The rider among people</h2>
         <${Table} name="measures of the rider" hide=${true} figures=${[1]} head=${["measure", "", "smaller", ""]} rows=${found.measures} />

@@ -387,6 +387,7 @@ export interface ShownFit {
   saddle: { told: string; rules: string[][] };
   post: { heading: string; rows: string[][]; refusal: string; waits: string; shelf: [string, string, string][]; fitting: string[]; now: string };
   cockpit: string[][];
+  cockpit_told: string[];
   cockpit_waits: string[];
   notes: string[];
 }
