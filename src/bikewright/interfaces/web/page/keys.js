@@ -28,6 +28,13 @@ export async function handOver(address, name) {
   setTimeout(() => URL.revokeObjectURL(link.href), 10000);
 }
 
+/** Another machine shows its key by itself only in what the page fetches. @param {any} event */
+export async function openTwin(event) {
+  if (["127.0.0.1", "localhost"].includes(location.hostname)) return;
+  event.preventDefault();
+  open(URL.createObjectURL(await fetched(event.currentTarget.href)));
+}
+
 /** @param {string} found */
 function take(found) {
   key = found;

@@ -5,10 +5,11 @@ import { Change } from "./change.js";
 import { readTones } from "./curves.js";
 import { FitRoom } from "./fit.js";
 import { settle } from "./hands.js";
-import { arrive, fetched, handOver, shown } from "./keys.js";
+import { arrive, handOver, openTwin, shown } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
-import { FiguresRoom, Parts, Sizes, fetching, twin } from "./rooms.js";
+import { RangeRoom } from "./range.js";
+import { ASKED, FiguresRoom, Parts, Sizes, fetching, twin } from "./rooms.js";
 import { SetupRoom } from "./setup.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
 import { FEW_CURVES, listen, recalled, remember, set, state } from "./store.js";
@@ -16,14 +17,11 @@ import { Versions } from "./versions.js";
 import { html, render } from "./vendor/preact-htm.js";
 
 const ROOMS = /** @type {[string, string][]} */ ([
-  ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["fit", "Fit"], ["setup", "Set-up"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
+  ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["range", "Range"], ["fit", "Fit"], ["setup", "Set-up"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
 ]);
 const TRAVEL_WAIT_MS = 250;
 /** what of a view a deep link names */
 const PLACES = /** @type {("build" | "size" | "state")[]} */ (["build", "size", "state"]);
-
-/** what of a rider's set-up the deep link of a room names besides */
-const RIDES = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */ ({ fit: ["rider"], setup: ["rider", "against", "sag_front", "sag_rear", "base"] });
 
 /** @typedef {import("./types.js").Screen} Screen */
 /** @typedef {import("./types.js").State} State */
@@ -98,7 +96,7 @@ function route() {
   const asked = new URLSearchParams(query || "");
   for (const name of PLACES) state.view[name] = asked.get(name) ?? state.view[name];
   const ride = /** @type {import("./types.js").Ride} */ ({ ...state.ride });
-  for (const name of RIDES[path] || []) ride[name] = asked.get(name) ?? ride[name];
+  for (const name of ASKED[path] || []) ride[name] = asked.get(name) ?? ride[name];
   readTravel(null);
   const beside = (asked.get("compare") || "").split(",").filter((name, i, all) => name && all.indexOf(name) === i).slice(0, 3);
   set({ ride, room: known ? path : "bike", ...(asked.has("compare") || path !== "versions" ? {} : { compare: [] }), ...(asked.has("compare") ? { compare: beside } : {}) });
@@ -112,7 +110,7 @@ function link(room) {
   const asked = new URLSearchParams();
   for (const name of PLACES) if (view[name]) asked.set(name, view[name]);
   const beside = room === "versions" && state.compare.length > 1 ? `&compare=${state.compare.map(encodeURIComponent).join(",")}` : "";
-  for (const name of RIDES[room] || []) if (state.ride[name]) asked.set(name, state.ride[name]);
+  for (const name of ASKED[room] || []) if (state.ride[name]) asked.set(name, state.ride[name]);
   return `#/${room}?${asked}${beside}`;
 }
 
@@ -211,7 +209,7 @@ function CurvesRoom() {
 }
 
 const VIEWS = /** @type {Record<string, () => import("./vendor/preact-htm.js").Drawn>} */ ({
-  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions, fit: FitRoom, setup: SetupRoom,
+  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions, range: RangeRoom, fit: FitRoom, setup: SetupRoom,
 });
 
 function Desk() {
@@ -237,13 +235,6 @@ async function save() {
   } catch (error) {
     set({ trouble: { text: String(/** @type {Error} */ (error).message), place: null, deed: true, changes: [] } });
   }
-}
-
-/** Another machine shows its key by itself only in what the page fetches. @param {any} event */
-async function openTwin(event) {
-  if (["127.0.0.1", "localhost"].includes(location.hostname)) return;
-  event.preventDefault();
-  open(URL.createObjectURL(await fetched(event.currentTarget.href)));
 }
 
 /** Let another machine in: a code to be read by its camera. */
