@@ -137,14 +137,16 @@ def _spans(coverage: Coverage, column: Column) -> list[tuple[str, float, float]]
 
 
 def _row(name: str, spans: Sequence[tuple[str, float, float]]) -> dict[str, Any]:
-    """Bars in as few lanes as keep them from lying over each other."""
-    ends: list[float] = []
+    """Bars in the order of the sizes, each in the first lane in which it lies over no other."""
+    lanes: list[list[tuple[float, float]]] = []
     bars = []
-    for size, low, high in sorted(spans, key=lambda one: one[1]):
-        lane = next((lane for lane, end in enumerate(ends) if end <= low), len(ends))
-        ends[lane : lane + 1] = [high]
+    for size, low, high in spans:
+        lane = next((at for at, taken in enumerate(lanes) if all(high <= a or low >= b for a, b in taken)), len(lanes))
+        if lane == len(lanes):
+            lanes.append([])
+        lanes[lane].append((low, high))
         bars.append({"text": size, "low": low, "high": high, "lane": lane})
-    return {"name": name, "lanes": len(ends), "bars": bars}
+    return {"name": name, "lanes": len(lanes), "bars": bars}
 
 
 def _spoken(rows: Iterable[dict[str, Any]]) -> str:

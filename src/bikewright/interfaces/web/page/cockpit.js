@@ -40,19 +40,19 @@ export function Cockpit({ hands }) {
   const chosen = solved.find((one) => one.by === by) || solved[0];
   if (chosen) asked.set("by", chosen.by);
   return html`<section class="part" aria-label="hands"><h1>Where should the hands be?</h1>
-    <p class="none">As it is stands in grey; type what is wanted into one of the fields.</p>
+    <p class="none">Type what is wanted into one of the fields; each dimension then says what it must become for it.</p>
     <form class="orders fields" aria-label="a wanted place of the hands" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      ${hands.map((hand) => html`<label key=${hand.want}><span>${hand.label}</span> <${Typed} name=${`want-${hand.want}`} size=${7} hint=${hand.now || "unknown"}
+      ${hands.map((hand) => html`<label key=${hand.want}><span>${hand.label} <b>${hand.text}</b></span> wanted <${Typed} name=${`want-${hand.want}`} size=${6} hint=${hand.now || "unknown"} unit="mm"
         now=${hand.want === want ? ride.want.slice(want.length + 1) : ""} said=${hand.want === want ? refusedAt({ long, at: "want", trouble }) : ""}
-        tell=${(/** @type {string} */ text) => ask({ want: text ? `${hand.want}=${text}` : "" })} /> <span class="unit">mm</span></label>`)}</form>
+        tell=${(/** @type {string} */ text) => ask({ want: text ? `${hand.want}=${text}` : "" })} /></label>`)}</form>
     ${ride.want && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />`}
     ${found && html`<p class="verdict-line">${found.told}</p>
     <div class="stacked"><${Table} name="what each dimension must become" hide=${true} head=${[...found.heads, ""]} rows=${found.solutions.map((one) => row(one, Boolean(progress)))} /></div>
     <p class="none">A press takes that one dimension, as one step that undo takes back; the draft keeps its own rider and saddle.</p>
     ${chosen && html`<form class="orders" aria-label="what follows" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="by" label="what follows of" now=${chosen.by} choices=${solved.map((one) => [one.by, one.words])} tell=${setBy} />
+      <${Choice} name="by" label="what follows from" now=${chosen.by} choices=${solved.map((one) => [one.by, one.words])} tell=${setBy} />
       <${AsJson} address=${`/cockpit.json?${asked}`} name="hands" /></form>
-    <p class="none">${chosen.reached}</p>
-    ${chosen.follows && html`<${Consequences} comparison=${chosen.follows} heading=${`what follows of ${chosen.words}`} />`}`}
+    ${chosen.follows && html`<details><summary>${chosen.words}: what else follows on the bike</summary><p class="none">${chosen.reached}</p>
+      <${Consequences} comparison=${chosen.follows} heading=${`what follows of ${chosen.words}`} /></details>`}`}
     <${Sentences} notes=${found.notes} />`}</section>`;
 }

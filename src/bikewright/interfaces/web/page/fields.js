@@ -53,9 +53,9 @@ export function Entry({ label, address, now, unit, width = 9, none = "unknown" }
 /**
  * A field that tells its text once it is finished; what is being typed stays, whatever else is drawn meanwhile. What is
  * said against its text stands below it.
- * @param {{name: string, now: string, tell: (text: string) => void, size: number, hint: string, numbers?: boolean, said?: string, label?: string}} props
+ * @param {{name: string, now: string, tell: (text: string) => void, size: number, hint: string, numbers?: boolean, said?: string, label?: string, unit?: string}} props
  */
-export function Typed({ name, now, tell, size, hint, numbers = false, said = "", label }) {
+export function Typed({ name, now, tell, size, hint, numbers = false, said = "", label, unit = "" }) {
   const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const finish = (/** @type {any} */ event) => {
     setTyped(null);
@@ -63,7 +63,7 @@ export function Typed({ name, now, tell, size, hint, numbers = false, said = "",
   };
   return html`<input name=${name} size=${size} placeholder=${hint} inputmode=${numbers ? "decimal" : "text"} autocapitalize="off" spellcheck="false" aria-label=${label}
     aria-invalid=${said ? "true" : undefined} value=${typed === null ? now : typed} onInput=${(/** @type {any} */ e) => setTyped(e.target.value)} onChange=${finish} />
-    ${said && html`<strong class="said" role="status">${said}</strong>`}`;
+    ${unit && html` <span class="unit">${unit}</span>`}${said && html`<strong class="said" role="status">${said}</strong>`}`;
 }
 
 /**

@@ -48,14 +48,14 @@ function Bounds({ long, trouble }) {
     const typed = (said.get(one.bound) || "..").split("..")[end] || "";
     const usual = [one.low, one.high][end];
     return html`<${Typed} name=${`${one.bound}.${end ? "high" : "low"}`} label=${`${one.posture}, ${one.label}, ${end ? "at most" : "at least"}`} size=${4} hint=${usual || "open"} numbers=${true}
-      now=${typed === usual ? "" : typed} said=${refused} tell=${tell(one, end)} />`;
+      now=${typed === usual ? "" : typed} unit=${end ? "°" : ""} said=${refused} tell=${tell(one, end)} />`;
   };
   const postures = [...new Set(known.map((one) => one.posture))];
   const others = [...said.keys()].filter((name) => found && !known.some((one) => one.bound === name));
   return html`<details open=${open} onToggle=${(/** @type {any} */ e) => setOpen(e.target.open)}><summary>bounds of your own${said.size ? `: ${said.size}` : ""}</summary>
     ${open && html`<div class="pairs bounds">${postures.map((posture) => html`<section key=${posture}><h3>${posture}</h3>
       ${known.filter((one) => one.posture === posture).map((one) => html`<div class="value" key=${one.bound}><span>${one.label}</span>
-        <span class="entry">${field(one, 0, "")} to ${field(one, 1, refusedAt({ long, at: `bound ${one.bound}`, trouble }))} <span class="unit">°</span></span></div>`)}</section>`)}</div>
+        <span class="entry">${field(one, 0, "")} to ${field(one, 1, refusedAt({ long, at: `bound ${one.bound}`, trouble }))}</span></div>`)}</section>`)}</div>
     ${others.map((name) => html`<p class="missed">${name}: ${refusedAt({ long, at: `bound ${name}`, trouble })} <button type="button" onClick=${() => ask({ bound: withOne(state.ride.bound, name, "") })}>take it out</button></p>`)}
     <p class="none">The default stands in grey. It is common practice with no source, but for the knee of the seated rider on the flat (Holmes and others, 1994).</p>
     ${said.size > 0 && html`<button type="button" onClick=${() => ask({ bound: "" })}>all defaults</button>`}`}</details>`;
@@ -89,7 +89,7 @@ function Coverage() {
     <form class="orders" aria-label="who is asked about" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
       <${Choice} name="outlines" label="outlines of" now=${who} choices=${[["men", "men"], ["women", "women"]]} tell=${(/** @type {string} */ value) => ask({ outlines: value === "men" ? "" : value })} />
       <${Choice} name="population" label="shares of" now=${ride.population} choices=${[["", "the survey (soldiers)"], ...lists.map((one) => [one.list, `the people of ${one.name}`])]} tell=${(/** @type {string} */ value) => ask({ population: value })} />
-      ${ride.population ? "" : html`<label>women among them <${Typed} name="women_pct" size=${4} hint="50" numbers=${true} now=${ride.women_pct} said=${at("women_pct")} tell=${(/** @type {string} */ value) => ask({ women_pct: value })} /> <span class="unit">%</span></label>`}
+      ${ride.population ? "" : html`<label>women among them <${Typed} name="women_pct" size=${4} hint="50" numbers=${true} now=${ride.women_pct} unit="%" said=${at("women_pct")} tell=${(/** @type {string} */ value) => ask({ women_pct: value })} /></label>`}
       ${at("population") && html`<strong class="said" role="status">${at("population")}</strong>`}
       <label class="wide">a size that is sold otherwise <${Typed} name="sold" size=${44} hint="S:seatpost=dropper-125; M:seatpost=dropper-150" now=${ride.for} said=${at("for")} tell=${(/** @type {string} */ value) => ask({ for: value })} /></label></form>
     <${ListField} said=${at("list") || (found && !trouble && found.list_trouble) || ""} lists=${lists} largest=${largest} came=${() => setTurn(turn + 1)} />

@@ -46,11 +46,11 @@ export function Steps() {
       ${rule === "equal" && ["reach", "stack", "seat_tube", "rear_centre"].map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
         tell=${(/** @type {string} */ step) => ask({ step: joined({ ...steps, [name]: step }) })} /> <span class="unit">mm</span></label>`)}
       ${rule === "equal" && long.at === "step" && html`<strong class="said" role="status">${trouble}</strong>`}
-      ${(rule === "posture" || rule === "share") && html`<label>missed by at most <${Typed} name="within" size=${4} hint=${rule === "share" ? "0.5" : "0.1"} numbers=${true} now=${ride.within} said=${refusedAt({ long, at: "within", trouble })}
-        tell=${(/** @type {string} */ value) => ask({ within: value })} /> <span class="unit">${rule === "share" ? "points" : "°"}</span></label>`}
+      ${(rule === "posture" || rule === "share") && html`<label>missed by at most <${Typed} name="within" size=${4} hint=${rule === "share" ? "0.5" : "0.1"} numbers=${true} now=${ride.within} unit=${rule === "share" ? "points" : "°"} said=${refusedAt({ long, at: "within", trouble })}
+        tell=${(/** @type {string} */ value) => ask({ within: value })} /></label>`}
       ${rule === "share" && html`<span class="pair" role="group" aria-label="cap of the rear centre">rear centre from
         <${Typed} name="cap-low" label="least rear centre" size=${5} hint="default" numbers=${true} now=${low || ""} tell=${(/** @type {string} */ value) => cap(value, high || "")} /> to
-        <${Typed} name="cap-high" label="most rear centre" size=${5} hint="default" numbers=${true} now=${high || ""} said=${refusedAt({ long, at: "cap", trouble })} tell=${(/** @type {string} */ value) => cap(low || "", value)} /> <span class="unit">mm</span></span>`}
+        <${Typed} name="cap-high" label="most rear centre" size=${5} hint="default" numbers=${true} now=${high || ""} unit="mm" said=${refusedAt({ long, at: "cap", trouble })} tell=${(/** @type {string} */ value) => cap(low || "", value)} /></span>`}
       ${rule && html`<${AsJson} address=${`/steps.json?${asked}`} name="steps" />`}</form>
     ${rule && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />`}
     ${rule && found && html`<p class="none">${found.told}</p>
