@@ -25,7 +25,7 @@ from bikewright.reports.wording import ShownUnits, place_text
 from bikewright.studies.cockpit_solve import Solution
 from bikewright.studies.compare import Comparison
 from bikewright.studies.coverage import COLUMNS, Column, Coverage
-from bikewright.studies.fitting import RANGES, SHORT, Fit, label_of
+from bikewright.studies.fitting import COMMON, RANGES, SHORT, Fit, label_of
 from bikewright.studies.regrouping import Regroup, Regrouped
 from bikewright.units import convert
 
@@ -216,3 +216,14 @@ def bounds_data() -> list[dict[str, str]]:
                 }
             )
     return found
+
+
+def bounds_note() -> str:
+    """Where the ranges in use are from, as a sentence."""
+    named = [
+        f"{', '.join(label_of(posture, angle))}: {SHORT[one.source]}"
+        for posture, angles in RANGES.items()
+        for angle, one in angles.items()
+        if one.source != COMMON
+    ]
+    return f"The default stands in grey. {'; '.join(named)}; all others: {SHORT[COMMON]}."

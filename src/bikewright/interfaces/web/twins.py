@@ -47,7 +47,7 @@ from bikewright.reports.as_json import (
     sizes_json,
 )
 from bikewright.reports.progress import left_text
-from bikewright.reports.range_room import bounds_data
+from bikewright.reports.range_room import bounds_data, bounds_note
 from bikewright.reports.rooms import brief_data, side_by_side_data
 from bikewright.studies import workbench
 from bikewright.studies.check import brief_rows
@@ -153,7 +153,7 @@ def words(desk: Desk, query: Query) -> Document:
 
 def bounds_shown(desk: Desk, query: Query) -> Document:
     """Every angle whose range may be stated anew; for the page alone."""
-    return {"bounds": bounds_data()}
+    return {"bounds": bounds_data(), "note": bounds_note()}
 
 
 def lists_shown(desk: Desk, query: Query) -> Document:

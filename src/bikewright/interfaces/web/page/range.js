@@ -32,7 +32,7 @@ function withOne(text, name, value) {
 
 /** Bounds of one's own, each in two fields; an empty field is the default that stands in it. @param {Refusing} props */
 function Bounds({ long, trouble }) {
-  /** @type {[{bounds: ShownBound[]} | null, string]} */
+  /** @type {[{bounds: ShownBound[], note: string} | null, string]} */
   const [found] = useDocument(/** @type {string} */ ("/shown/bounds.json"));
   const [open, setOpen] = useState(Boolean(state.ride.bound));
   const said = asMap(state.ride.bound);
@@ -57,7 +57,7 @@ function Bounds({ long, trouble }) {
       ${known.filter((one) => one.posture === posture).map((one) => html`<div class="value" key=${one.bound}><span>${one.label}</span>
         <span class="entry">${field(one, 0, "")} to ${field(one, 1, refusedAt({ long, at: `bound ${one.bound}`, trouble }))}</span></div>`)}</section>`)}</div>
     ${others.map((name) => html`<p class="missed">${name}: ${refusedAt({ long, at: `bound ${name}`, trouble })} <button type="button" onClick=${() => ask({ bound: withOne(state.ride.bound, name, "") })}>take it out</button></p>`)}
-    <p class="none">The default stands in grey. It is common practice with no source, but for the knee of the seated rider on the flat (Holmes and others, 1994).</p>
+    <p class="none">${found && found.note}</p>
     ${said.size > 0 && html`<button type="button" onClick=${() => ask({ bound: "" })}>all defaults</button>`}`}</details>`;
 }
 
