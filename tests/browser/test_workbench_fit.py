@@ -1,4 +1,4 @@
-"""The room of fit: the screen says what the library answers; rider by deep link, post and steps taken by a press."""
+"""The room of fit: the screen says what the library answers; rider by deep link, post and hands taken by a press."""
 
 from collections.abc import Callable
 
@@ -8,14 +8,10 @@ from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.build import Build
 from bikewright.model.files import read_bike
 from bikewright.model.parts import Seatpost
-from bikewright.reports.coverage import band_rows, neighbours_text
-from bikewright.reports.fit import angle_row, cockpit_rows, rule_row, shelf_rows, verdict_line
-from bikewright.reports.stepping import dimension_rows
+from bikewright.reports.fit import angle_row, cockpit_rows, rule_row, shelf_rows, solution_cells, verdict_line
 from bikewright.reports.wording import ShownUnits
-from bikewright.studies.coverage import by_size, coverage
-from bikewright.studies.evaluate import evaluate
+from bikewright.studies.cockpit_solve import solve_cockpit
 from bikewright.studies.fitting import Fit, fit_of
-from bikewright.studies.step_rules import Asked, step_sizes
 from tests.browser.conftest import PHONE, ROOT, Desk, Server
 
 pytestmark = pytest.mark.browser
@@ -23,7 +19,7 @@ pytestmark = pytest.mark.browser
 UNITS = ShownUnits()
 BIKE = read_bike(ROOT / "examples" / "quillback")
 LONG_MS = 90_000
-"""Coverage on a machine that does much else."""
+"""A long question on a machine that does much else."""
 
 
 def build_of(name: str, size: str, *changes: str) -> Build:
@@ -113,55 +109,44 @@ def test_a_post_of_the_shelf_is_put_in(serve: Callable[..., Server], window: Cal
     desk.page.get_by_role("heading", name="Post: dropper-180, drop 180 mm").wait_for()
 
 
-def test_whom_the_sizes_fit(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
+def test_the_hands_are_put_where_they_are_wanted(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
     desk = window(serve(), PHONE)
-    desk.look("fit", build="stock", size="M")
-    found = coverage(by_size(BIKE.build("stock")))
-    assert table(desk, "bands and shares", LONG_MS) == listed(band_rows(found, UNITS))
-    told = desk.page.get_by_role("region", name="coverage").locator(".reasons li").all_text_contents()
-    assert told == [neighbours_text(pair, UNITS) for pair in found.neighbours]
-    assert "soldiers of one army, not customers" in desk.page.get_by_role("region", name="coverage").inner_text()
-    # an outline a size that fits somebody, and ellipses of 50 and 90 % of men and of women
-    chart = desk.page.get_by_role("figure", name="whom the sizes fit")
-    outlines = sum(bool(size.men.outline) for size in found.sizes)
-    assert chart.locator(".plain svg path").count() >= outlines + 4
-    assert [text for text in chart.locator(".plain > g:last-of-type text").all_text_contents() if text] == [
-        size.size for size in found.sizes if size.own is not None
-    ]
+    desk.look("fit", build="stock", size="L")
+    fields = desk.page.get_by_role("region", name="hands")
+    build = build_of("stock", "L")
+    asked = fit(build)
+    cells = dict(cockpit_rows(asked, UNITS))
+    shown = [cells[label] for label in ("saddle to grip, seated on the flat", "saddle over the grips",
+                                        "grips over the ground, standing")]  # fmt: skip
+    assert fields.locator("form b").all_inner_texts() == shown
+    desk.page.locator("input[name=want-seated-length]").fill("615")
+    desk.page.keyboard.press("Tab")
+    rows = table(desk, "what each dimension must become", LONG_MS)
+    found = {by: solve_cockpit(build, "seated-length", 615.0, by) for by in ("reach", "stem", "rise")}
+    for name, by in (("reach of the frame", "reach"), ("stem, length", "stem"), ("bar, rise", "rise")):
+        assert next(row for row in rows if row[0] == name)[1:4] == list(solution_cells(found[by], UNITS))
+    cup = next(row for row in rows if row[0] == "upper headset cup, height")
+    assert "6.8 mm short" in cup[1]
+    assert "want=seated-length%3D615" in desk.page.evaluate("() => location.hash")
     assert desk.page.evaluate("() => document.documentElement.scrollWidth <= innerWidth")
+    desk.page.locator("button[name=take-reach]").click()
+    desk.stands_at(1)
+    assert desk.state("draft.changes[0].text") == f"{found['reach'].value:g}"
+    # as it is now is what was wanted, and the wanted value stays in the address
+    desk.page.wait_for_function(
+        "() => document.querySelector('section[aria-label=hands] form b').innerText === '615 mm'"
+    )
+    assert desk.wrong == []
 
 
-def test_steps_are_taken_into_the_draft(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
+def test_a_hand_that_cannot_be_meant_is_said_at_its_field(
+    serve: Callable[..., Server], window: Callable[..., Desk]
+) -> None:
     desk = window(serve())
     desk.look("fit", build="stock", size="L")
-    desk.page.locator("select[name=rule]").select_option("equal")
-    desk.page.get_by_label("reach step").fill("25")
-    # what is being typed stays when the page is drawn anew meanwhile, as by an answer that comes in
-    desk.page.emulate_media(color_scheme="dark")
-    desk.page.wait_for_function("() => getComputedStyle(document.body).backgroundColor === 'rgb(26, 31, 35)'")
-    desk.page.evaluate("() => new Promise(drawn => requestAnimationFrame(() => requestAnimationFrame(drawn)))")
-    assert desk.page.get_by_label("reach step").input_value() == "25"
+    desk.page.locator("input[name=want-hand-height]").fill("<b>high</b>")
     desk.page.keyboard.press("Tab")
-    asked = Asked(keep="L", own={}, steps_mm={"reach": 25.0})
-    found = step_sizes(BIKE.build("stock"), "equal", asked, BIKE.brief)
-    wanted = listed(dimension_rows(found, UNITS))
-    desk.page.wait_for_function(
-        """wanted => [...document.querySelectorAll('main td')].some(cell => cell.textContent.trim() === wanted)""",
-        arg=wanted[0][1],
-        timeout=LONG_MS,
-    )
-    assert table(desk, "dimensions before and after") == wanted
-    desk.page.locator("button[name=take-steps]").click()
-    desk.stands_at(1)
-    # the consequences stand beside for all sizes
-    assert desk.state("view.sizes") is True
-    assert desk.page.locator(".change .size").count() == len(BIKE.frame.sizes)
-    after = evaluate(with_value(found.after, "size", "S")).value("reach_mm").number
-    desk.look("sizes", build="stock", size="L", state="table")
-    row = next(row for row in table(desk, "sizes with the steps between them") if row[0] == "reach")
-    assert after is not None
-    assert float(row[2]) == pytest.approx(after, abs=0.5)
-    assert row[3::2] == ["+25", "+25", "+25", "+25"]
-    desk.page.evaluate("() => document.activeElement.blur()")
-    desk.page.keyboard.press("Control+z")
-    desk.stands_at(0)
+    said = desk.page.locator("section[aria-label=hands] form strong.said")
+    said.wait_for()
+    assert "<b>high</b>" in said.inner_text()
+    assert desk.page.locator("input[name=want-hand-height]").get_attribute("aria-invalid") == "true"

@@ -10,7 +10,7 @@ from tests.browser.conftest import PHONE, WIDE, Desk, Server
 
 pytestmark = pytest.mark.browser
 
-ROOMS = ("bike", "curves", "figures", "sizes", "fit", "setup", "brief", "parts", "versions")
+ROOMS = ("bike", "curves", "figures", "sizes", "range", "fit", "setup", "brief", "parts", "versions")
 LIMIT_BYTES = 200_000
 
 

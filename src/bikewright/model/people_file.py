@@ -93,6 +93,11 @@ def read_people(path: str | Path, sizes: tuple[str, ...] = ()) -> People:
     except (OSError, ValueError) as error:
         told = f"It cannot be read: {getattr(error, 'strerror', None) or error}."
         raise ModelFileError(Fault(file=file, remedy=told)) from None
+    return people_in(content, file, sizes)
+
+
+def people_in(content: bytes, file: str = "list", sizes: tuple[str, ...] = ()) -> People:
+    """Read a list of people from the bytes of its file; raises as `read_people` does."""
     if len(content) > LARGEST_BYTES or b"\0" in content:
         told = f"It is no list of people: it is binary or larger than {LARGEST_BYTES // 10**6} MB."
         raise ModelFileError(Fault(file=file, remedy=told))

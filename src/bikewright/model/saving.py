@@ -39,6 +39,18 @@ def save_once(path: Path, content: bytes) -> None:
         os.link(beside, path)  # unlike a rename, this refuses a name that is taken
 
 
+def save_new(path: Path, content: bytes) -> None:
+    """Write a file that does not stand yet, which may be changed later: whole or not at all, and never over another.
+
+    Raises
+    ------
+    FileExistsError
+        If the name is taken.
+    """
+    with _beside(path, content, 0o666 & ~_umask()) as beside:
+        os.link(beside, path)
+
+
 def sync_folder(folder: Path) -> None:
     """The rename itself must reach the disk, or a power cut could undo it."""
     handle = os.open(folder, os.O_RDONLY)

@@ -1,11 +1,11 @@
-"""Whom the sizes fit, as a page of text, as CSV and as JSON; a firm's list of buyers beside it.
+"""Whom the sizes fit, as a page of text, as CSV and as JSON; in the JSON a firm's list of buyers beside it.
 
 Question answered   Whom does each size fit, what ends its band, where do sizes overlap or leave a gap, and how many
                     people is that?
 Method              First the bands of people of mean proportions and the shares; then size by size what begins and ends
-                    the band; then neighbours; then the list.
+                    the band; then neighbours.
 Axes and signs      None.
-Left out            Anything computed.
+Left out            Anything computed; the list as text: `bikewright.reports.buying`.
 """
 
 import csv
@@ -19,7 +19,7 @@ from bikewright.reports.wording import BLANK, Shown, ShownUnits, text_of
 from bikewright.sources import SOURCES
 from bikewright.studies.bands import Band, Edge, Line
 from bikewright.studies.bounds import HEEL_TO_LINK, HEEL_TO_STAY, Bound
-from bikewright.studies.buying import FEW, Buyer, Buyers, Part
+from bikewright.studies.buying import Buyers, Part
 from bikewright.studies.coverage import COLUMNS, SOURCE, Coverage, Crowd, Neighbours, Shares, SizeCoverage, Span
 
 WHO = {"male": "men", "female": "women"}
@@ -203,11 +203,17 @@ def _ends(span: Span, units: ShownUnits) -> str:
 
 
 def _ranges(found: Coverage) -> list[str]:
+    told = ranges_text(found)
+    return paragraph(told) if told else []
+
+
+def ranges_text(found: Coverage) -> str:
+    """The bounds that stood in place of the fit's own, as a sentence; empty where none did."""
     told = []
     for (posture, angle), (low, high) in found.ranges.items():
         ends = [f"{word} {value:g}°" for word, value in (("at least", low), ("at most", high)) if value is not None]
         told.append(f"{posture} {angle} {' and '.join(ends)}")
-    return paragraph(f"Bounds as asked: {'; '.join(told)}.") if told else []
+    return f"Bounds as asked: {'; '.join(told)}." if told else ""
 
 
 def coverage_csv(found: Coverage) -> str:
@@ -229,79 +235,6 @@ def coverage_csv(found: Coverage) -> str:
                     [size.size, WHO[column], f"{line.share:.4f}", *(f"{value:.1f}" for value in numbers), *texts]
                 )
     return out.getvalue()
-
-
-# The list
-
-
-def buyers_lines(found: Buyers, units: ShownUnits) -> list[str]:
-    """A list of buyers beside the coverage, as lines of text."""
-    lines = ["", *paragraph(f"The {len(found.buyers)} people of {found.file}, by stature and inseam")]
-    rows = [("", "share", "of")]
-    rows += [
-        (word, _part_text(part), str(part.of))
-        for word, part in (
-            ("bought a size that fits by these bounds", found.agree),
-            ("bought the size that is named first", found.agree_first),
-            ("came back, of those that fit", found.returned(True)),
-            ("came back, of those that do not fit", found.returned(False)),
-        )
-    ]
-    lines += columns(rows, "lrr")
-    if min(found.returned(True).of, found.returned(False).of) < FEW:
-        lines += paragraph(
-            f"Fewer than {FEW} stand on one side: a difference of these shares may be chance. That a bike came back is "
-            "not to say that its size was why.",
-            2,
-        )
-    unsaid = sum(buyer.person.inseam_mm is None for buyer in found.buyers)
-    if unsaid:
-        lines += paragraph(f"{unsaid} without an inseam: taken by the mean share of the stature.", 2)
-    lines += _other_sizes(found, units)
-    return lines + _unfitted(found, units)
-
-
-def _part_text(part: Part) -> str:
-    return BLANK if part.pct is None else f"{number_text(part.pct, 0)} %"
-
-
-def _other_sizes(found: Buyers, units: ShownUnits) -> list[str]:
-    """Buyers whose size does not fit, with the sizes that would."""
-    wrong = [buyer for buyer in found.buyers if buyer.bought_fits is False and buyer.named]
-    if not wrong:
-        return []
-    rows = [("line", "stature", "inseam", "bought", "fits", "returned")]
-    rows += [
-        (
-            str(buyer.person.line),
-            *_lengths(buyer, units),
-            buyer.person.size,
-            ", ".join(buyer.named),
-            {True: "yes", False: "no", None: BLANK}[buyer.person.returned],
-        )
-        for buyer in wrong[:30]
-    ]
-    more = [f"  and {len(wrong) - 30} more"] if len(wrong) > 30 else []
-    return ["", "Bought a size that does not fit", *columns(rows, "rrrlll"), *more]
-
-
-def _lengths(buyer: Buyer, units: ShownUnits) -> tuple[str, str]:
-    return text_of(buyer.person.height_mm, LENGTH, units), text_of(buyer.inseam_mm, LENGTH, units)
-
-
-def _unfitted(found: Buyers, units: ShownUnits) -> list[str]:
-    if not found.unfitted:
-        return []
-    lines = ["", f"No size fits {len(found.unfitted)} of them"]
-    for buyer in found.unfitted:
-        if buyer.nearest:
-            stature, inseam = _lengths(buyer, units)
-            lines += paragraph(
-                f"line {buyer.person.line}, {stature}, inseam {inseam}: nearest {buyer.nearest}; "
-                f"{miss_text(buyer.bound, units)}",
-                2,
-            )
-    return lines
 
 
 # JSON

@@ -340,12 +340,36 @@ def _angle(angle: Angle) -> dict[str, Any]:
 
 def solution_lines(solution: Solution, units: ShownUnits) -> list[str]:
     """What was solved, before what follows from it."""
-    entry = Shown(suffix_of(solution.by) or "", 2)
-    before, after = (text_of(value, entry, units) for value in (solution.before, solution.value))
+    before, after = _solved(solution, units)
     quantity = solution.reached.quantity
-    first, reached = (units.value(quantity, one.number) for one in (solution.at_first, solution.reached))
-    told = f"{place_text(solution.by)}: {after} instead of {before}; {label(solution.reached)}: {reached}, was {first}"
-    return [*paragraph(told), ""]
+    told = f"{place_text(solution.by)}: {after} instead of {before}; {reached_text(solution, units)}"
+    return [*paragraph(f"{told}, was {units.value(quantity, solution.at_first.number)}"), ""]
+
+
+def reached_text(solution: Solution, units: ShownUnits) -> str:
+    """What was wanted, as it is after the change."""
+    return f"{label(solution.reached)}: {units.value(solution.reached.quantity, solution.reached.number)}"
+
+
+def solution_cells(solution: Solution, units: ShownUnits) -> tuple[str, str, str]:
+    """A dimension that was solved as cells: as it is, as it becomes, the change."""
+    entry = _solved_in(solution)
+    shown_in = units.of(entry.unit) if entry.unit else ""
+    return *_solved(solution, units), change_text(solution.before, solution.value, entry, shown_in=shown_in)
+
+
+def wanted_text(want: str, wanted_mm: float, units: ShownUnits) -> str:
+    """What was asked for, as a sentence."""
+    return f"{want.replace('-', ' ').capitalize()} of {text_of(wanted_mm, LENGTH, units)} by one change, each by itself"
+
+
+def _solved_in(solution: Solution) -> Shown:
+    return Shown(suffix_of(solution.by) or "", 2)
+
+
+def _solved(solution: Solution, units: ShownUnits) -> tuple[str, str]:
+    before, after = (text_of(value, _solved_in(solution), units) for value in (solution.before, solution.value))
+    return before, after
 
 
 def solution_json(solution: Solution, comparison: Comparison) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from bikewright.reports import coverage as told_coverage
 from bikewright.reports import fit as told_fit
 from bikewright.reports import stepping as told_steps
 from bikewright.reports.as_json import build_json
+from bikewright.reports.buying import buyers_data
 from bikewright.reports.chart_data import chart_data
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.coverage_chart import coverage_plot
@@ -22,7 +23,8 @@ from bikewright.reports.fit_sheet import ARC, SHORT_LABEL
 from bikewright.reports.numbers import value_text
 from bikewright.reports.screen import pose_data
 from bikewright.reports.wording import ShownUnits
-from bikewright.studies.coverage import Coverage
+from bikewright.studies.buying import Buyers
+from bikewright.studies.coverage import COLUMNS, Coverage
 from bikewright.studies.fit_pose import FitPicture, JointMark
 from bikewright.studies.fitting import Fit, PostureFit
 from bikewright.studies.step_rules import Cost, Stepped
@@ -105,8 +107,8 @@ def _mark(mark: JointMark) -> dict[str, Any]:
     }
 
 
-def coverage_data(found: Coverage, units: ShownUnits) -> dict[str, Any]:
-    """Whom the sizes fit, ready to show."""
+def coverage_data(found: Coverage, buyers: Buyers | None, units: ShownUnits) -> dict[str, Any]:
+    """Whom the sizes fit, ready to show; with a firm's list laid beside it where there is one."""
     edges: list[tuple[str, ...]] = []
     for size in found.sizes:
         middle = size.men.middle
@@ -116,18 +118,18 @@ def coverage_data(found: Coverage, units: ShownUnits) -> dict[str, Any]:
         else:
             ends = [told_coverage.edge_text(edge, units) for edge in (middle.low, middle.high)]
             edges.append((size.size, *ends, own))
+    charts = {column: coverage_plot(found, units, column) for column in COLUMNS}
     return {
         "build": build_json(found.build),
         "people": told_coverage.crowd_text(found.crowd),
         "whole": found.is_whole,
-        "charts": {
-            "men": chart_data(coverage_plot(found, units, "male")),
-            "women": chart_data(coverage_plot(found, units, "female")),
-        },
+        "charts": {told_coverage.WHO[column]: chart_data(chart) for column, chart in charts.items()},
+        "buyers": None if buyers is None else buyers_data(buyers, charts, units),
         "heads": told_coverage.HEADS,
         "bands": told_coverage.band_rows(found, units),
         "edges": edges,
         "neighbours": [told_coverage.neighbours_text(pair, units) for pair in found.neighbours],
+        "bounds": told_coverage.ranges_text(found),
         "notes": [told_coverage.NOT_MODELLED],
     }
 

@@ -21,15 +21,16 @@ NOT_MODELLED = (
     "both bikes stand at their stated sag, the saddle where the rider's legs want it."
 )
 
+HEADS = ("", "before and after", "change", "felt")
+NONE = "none"
+NO_OLD_SIZE = "the old range has no such size: nothing to lay beside it"
+
 
 def regroup_lines(found: Regrouped, units: ShownUnits) -> list[str]:
     """Groups of riders as lines of text of at most 100 columns."""
-    old, new = found.old.build, found.new.build
-    heading = f"From {_bike(old)} to {_bike(new)}"
-    whom = f"Riders: the people of {found.file}." if found.file else crowd_text(found.old.crowd)
     return [
-        *paragraph(heading),
-        *paragraph(whom),
+        *paragraph(regroup_heading(found)),
+        *paragraph(riders_text(found)),
         "",
         *_ends("Lose their size", (group for group in found.groups if group.loses), units),
         *_ends("Had no size and have one", (group for group in found.groups if group.wins), units),
@@ -37,6 +38,16 @@ def regroup_lines(found: Regrouped, units: ShownUnits) -> list[str]:
         *_ends("No size before or after", (one for one in found.groups if not one.old and not one.new), units),
         *paragraph(NOT_MODELLED),
     ]
+
+
+def regroup_heading(found: Regrouped) -> str:
+    """From what to what."""
+    return f"From {_bike(found.old.build)} to {_bike(found.new.build)}"
+
+
+def riders_text(found: Regrouped) -> str:
+    """Who the riders are."""
+    return f"Riders: the people of {found.file}." if found.file else crowd_text(found.old.crowd)
 
 
 def _bike(build: Any) -> str:
@@ -57,23 +68,39 @@ def group_text(group: Regroup, units: ShownUnits) -> str:
 def _ends(heading: str, groups: Iterable[Regroup], units: ShownUnits) -> list[str]:
     lines = []
     for group in groups:
-        size = group.old or group.new
-        lines += paragraph(f"{size + ': ' if size else ''}{group_text(group, units)}", 2)
+        lines += paragraph(end_text(group, units), 2)
     return [heading, *lines, ""] if lines else []
 
 
-def _group(group: Regroup, units: ShownUnits) -> list[str]:
-    lines = [f"{group.old} {ARROW} {group.new}: {group_text(group, units)}"]
-    if not group.moves:
-        return [*lines, "  the old range has no such size: nothing to lay beside it", ""]
-    rider = f"told by {text_of(group.rider.stature_mm, LENGTH, units)}"
+def end_text(group: Regroup, units: ShownUnits) -> str:
+    """A group that loses its size, or had none: the size, and who they are."""
+    size = group.old or group.new
+    return f"{size + ': ' if size else ''}{group_text(group, units)}"
+
+
+def move_heading(group: Regroup) -> str:
+    """From size to size."""
+    return f"{group.old or NONE} {ARROW} {group.new or NONE}"
+
+
+def rider_text(group: Regroup, units: ShownUnits) -> str:
+    """By which rider a group is told."""
+    told = f"told by {text_of(group.rider.stature_mm, LENGTH, units)}"
     if group.rider.inseam_mm is not None:
-        rider += f", inseam {text_of(group.rider.inseam_mm, LENGTH, units)}"
-    rows = [_move(move, units) for move in group.moves]
-    return [*lines, f"  {rider}", *columns(rows, "lrrr", indent=4), ""]
+        told += f", inseam {text_of(group.rider.inseam_mm, LENGTH, units)}"
+    return told
 
 
-def _move(move: Move, units: ShownUnits) -> tuple[str, str, str, str]:
+def _group(group: Regroup, units: ShownUnits) -> list[str]:
+    lines = [f"{move_heading(group)}: {group_text(group, units)}"]
+    if not group.moves:
+        return [*lines, f"  {NO_OLD_SIZE}", ""]
+    rows = [move_row(move, units) for move in group.moves]
+    return [*lines, f"  {rider_text(group, units)}", *columns(rows, "lrrr", indent=4), ""]
+
+
+def move_row(move: Move, units: ShownUnits) -> tuple[str, str, str, str]:
+    """One quantity on the old and on the new size as cells, under `HEADS`."""
     quantity = move.quantity
     before, after = (units.value(quantity, value) for value in (move.before, move.after))
     change = BLANK

@@ -231,6 +231,11 @@ _LABELS: dict[bool, dict[str, str]] = {
 _TUBE = "the seat tube's own angle and offset (seat_tube_angle_deg, seat_tube_offset_mm)"
 
 
+def label_of(posture: PostureName, angle: str) -> tuple[str, str]:
+    """What a posture and one of its angles in `RANGES` are called."""
+    return _STATES[posture][0], _LABELS[posture != "standing"][angle]
+
+
 def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()) -> Fit:
     """How one rider fits one build.
 

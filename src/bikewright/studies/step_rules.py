@@ -199,7 +199,7 @@ class Range:
 
     def __init__(self, build: Build, asked: Asked, brief: Brief | None = None):
         names = [size.name for size in build.frame.sizes]
-        _refuse(names, asked)
+        refuse_asked(names, asked)
         self.build, self.asked, self.brief = build, asked, brief
         self.bare = [without_saddle_height(build, name) for name in names]
         self.own = [self._own(one) for one in self.bare]
@@ -395,7 +395,23 @@ def facts_of(build: Build, own: OwnRider | None) -> Facts:
     )
 
 
-def _refuse(names: Sequence[str], asked: Asked) -> None:
+def refuse_asked(names: Sequence[str], asked: Asked) -> None:
+    """Refuse what cannot be asked of these sizes.
+
+    Parameters
+    ----------
+    names : sequence of str
+        The frame's sizes.
+    asked : Asked
+        What a rule would be asked with.
+
+    Raises
+    ------
+    AddressError
+        If a size or a dimension is named that there is not.
+    OutsideValidity
+        If there is one size alone, or the tolerance or the cap holds nothing.
+    """
     if len(names) < 2:
         raise OutsideValidity(f"the frame has one size ({names[0]}); a step takes two or more")
     for name in (asked.keep, *asked.own):

@@ -57,6 +57,11 @@ def asked(folder):
          ["steps", "--build", "stock", "--rule", "share", "--cap", "430..450", "--within", "0.4"]),
         ("/tunes.json?build=stock&build=coil&base=stock&sag_front=18",
          ["tunes", "--builds", "stock,coil", "--base", "stock", "--sag-front", "18"]),
+        ("/cockpit.json?build=stock&want=seated-length%3D615&by=reach",
+         ["cockpit", "--build", "stock", "--want", "seated-length=615", "--by", "reach"]),
+        ("/cockpit.json?build=stock&size=M&want=hand-height%3D41+in&by=spacers&with=rider%3Dtamsin",
+         ["cockpit", "--build", "stock", "--size", "M", "--want", "hand-height=41 in", "--by", "spacers",
+          "--with", "rider=tamsin"]),
         ("/words.json", ["words"]),
     ],
 )  # fmt: skip
@@ -73,6 +78,92 @@ def test_coverage_is_the_document_of_the_command(asked, folder):
     run = [sys.executable, "-m", "bikewright.interfaces.cli.main", "coverage", str(folder), *options]
     printed = subprocess.run([*run, "--women-pct", "30", "--json"], capture_output=True, text=True, check=False).stdout
     assert alike(asked.get(f"/coverage.json?{query}").json(), json.loads(printed))
+
+
+def printed(folder, *arguments):
+    """What a command prints in the bike's folder."""
+    run = [sys.executable, "-m", "bikewright.interfaces.cli.main", *arguments, "--json"]
+    return json.loads(subprocess.run(run, capture_output=True, text=True, check=False, cwd=folder).stdout)
+
+
+def shown_at_last(asked, address):
+    """What the page hears once it is worked out."""
+    while (found := asked.get(address)).status_code == 202:
+        pass
+    return found
+
+
+def test_coverage_with_a_list_is_the_document_of_the_command(asked, folder):
+    told = printed(folder, "coverage", ".", "--build", "stock", "--list", "buyers.csv", "--population", "buyers.csv")
+    assert alike(asked.get("/coverage.json?build=stock&list=buyers.csv&population=buyers.csv").json(), told)
+    assert told["buyers"]["agree"]["of"] == len(told["buyers"]["people"])
+    shown = shown_at_last(asked, "/shown/coverage.json?build=stock&list=buyers.csv&population=buyers.csv").json()
+    rows = shown["buyers"]["rows"]
+    agree = told["buyers"]["agree"]
+    assert rows[0][2] == f"{agree['count']} of {agree['of']}"
+
+
+def test_a_list_is_refused_as_the_command_refuses_it(asked, folder):
+    (folder / "bad.csv").write_text("height,size\n178,L\n179 cm,Q\n", encoding="utf-8")
+    told = printed(folder, "coverage", ".", "--build", "stock", "--list", "bad.csv")
+    found = asked.get("/coverage.json?build=stock&list=bad.csv")
+    assert found.status_code == 400
+    assert found.json() == told
+    assert [(fault["line"], fault["column"]) for fault in told["faults"]] == [(2, 1), (3, 2)]
+    shown = shown_at_last(asked, "/shown/coverage.json?build=stock&list=bad.csv").json()
+    assert shown["list_trouble"] == told["error"]
+    assert shown["bands"]
+
+
+@pytest.mark.parametrize("old", ["version", "folder"])
+def test_an_old_range_is_the_document_of_the_command(asked, folder, old):
+    bike = read_bike(folder)
+    if old == "version":
+        changed = apply(bike.build("stock"), read_change("sizes.M.reach_mm-=12"), bike.stock)
+        label = keep(folder, changed, "as-sold").label
+        query, options = f"old=version:{label}", [".", ".", "--old-version", label]
+    else:
+        copy_of("wherry", folder.parent / "wherry")
+        query, options = "old=folder:wherry&bound=standing.shoulder%3D38..54", ["../wherry", "."]
+        options += ["--bound", "standing.shoulder=38..54"]
+    told = printed(folder, "regroup", *options, "--build", "stock")
+    assert alike(asked.get(f"/regroup.json?build=stock&{query}").json(), told)
+    shown = shown_at_last(asked, f"/shown/regroup.json?build=stock&{query}").json()
+    assert len(shown["loses"]) == sum(group["loses"] for group in told["groups"])
+    assert len(shown["groups"]) == sum(bool(group["old"] and group["new"]) for group in told["groups"])
+
+
+@pytest.mark.fault
+def test_a_folder_elsewhere_is_no_old_range(asked, folder):
+    elsewhere = copy_of("wherry", folder.parent.parent / f"{folder.parent.name}-elsewhere")
+    (folder.parent / "link").symlink_to(elsewhere)
+    for name in ("", "..", ".", "/etc", str(elsewhere), f"../{elsewhere.name}", "link", "bike/../..", "none", "\0"):
+        found = asked.get("/shown/regroup.json", params={"build": "stock", "old": f"folder:{name}"})
+        assert (found.status_code, found.json()["at"]) == (400, "old"), name
+        assert "Wherry" not in found.text
+    assert asked.get("/shown/olds.json").json()["folders"] == []
+    copy_of("wherry", folder.parent / "wherry")
+    assert asked.get("/shown/olds.json").json()["folders"] == ["wherry"]
+
+
+@pytest.mark.fault
+@pytest.mark.parametrize(
+    ("query", "at"),
+    [("coverage.json?women_pct=120", "women_pct"), ("coverage.json?women_pct=some", "women_pct"),
+     ("coverage.json?bound=standing.knee%3D90..30", "bound standing.knee"), ("coverage.json?own=Q%3Djoren", "own"),
+     ("coverage.json?list=none.csv", "list"), ("coverage.json?population=none.csv", "population"),
+     ("coverage.json?population=few.csv", "population"), ("coverage.json?for=S", "for"),
+     ("steps.json?rule=share&within=-1", "within"), ("steps.json?rule=share&within=nan", "within"),
+     ("steps.json?rule=share&cap=450..430", "cap"), ("steps.json?rule=equal&step=reach%3Dx", "step"),
+     ("regroup.json", "old"), ("regroup.json?old=files&old_build=nobody", "old"),
+     ("regroup.json?old=files&list=bad.csv", "list"), ("cockpit.json?want=seated-length", "want"),
+     ("cockpit.json?want=taste%3D3", "want")],
+)  # fmt: skip
+def test_what_is_refused_says_at_which_field(asked, folder, query, at):
+    (folder / "few.csv").write_text("height\n178 cm\n", encoding="utf-8")
+    (folder / "bad.csv").write_text("height\n178\n", encoding="utf-8")
+    found = shown_at_last(asked, f"/shown/{query}")
+    assert (found.status_code, found.json()["at"]) == (400, at)
 
 
 def test_what_is_worded_for_the_page_is_of_the_same_answer(asked, folder):
@@ -191,6 +282,9 @@ def test_the_brief_says_what_each_line_says_of_the_build(asked, folder):
      "/setup.json?sag_rear=nan", "/setup.json?against=nobody", "/coil.json?progression_min=steep", "/steps.json",
      "/steps.json?rule=taste", "/steps.json?rule=equal&step=reach", "/steps.json?rule=share&within=a",
      "/coverage.json?for=S", "/coverage.json?bound=x", "/coverage.json?women_pct=120", "/tunes.json?base=nothing",
+     "/regroup.json", "/regroup.json?old=folder:../x", "/regroup.json?old=version:none", "/cockpit.json",
+     "/cockpit.json?want=seated-length%3D615", "/cockpit.json?want=seated-length%3D9000&by=reach",
+     "/coverage.json?list=../bike.toml", "/coverage.json?list=held-0",
      "/answer.json?" + "with=fork_spacers%3D1&" * 300],
 )  # fmt: skip
 def test_a_question_that_cannot_be_meant_is_a_document_too(asked, path):

@@ -32,7 +32,8 @@ from bikewright.interfaces.cli.ranging import (
     progress,
 )
 from bikewright.model.people_file import read_people
-from bikewright.reports.coverage import buyers_lines, coverage_csv, coverage_json, coverage_lines
+from bikewright.reports.buying import buyers_lines
+from bikewright.reports.coverage import coverage_csv, coverage_json, coverage_lines
 from bikewright.reports.coverage_chart import coverage_chart
 from bikewright.reports.sheets.coverage_page import coverage_page
 from bikewright.reports.sheets.pdf import to_pdf

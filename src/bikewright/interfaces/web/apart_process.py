@@ -11,6 +11,7 @@ from typing import Any, BinaryIO
 
 from bikewright.errors import BikewrightError
 from bikewright.interfaces.cli.main import error_as_json
+from bikewright.interfaces.web.queries import field_of
 
 HEAD = struct.Struct(">Q")
 
@@ -28,7 +29,7 @@ def main() -> None:
         try:
             _say(out, question.answer(lambda done, of: _say(out, {"done": done, "of": of})))
         except BikewrightError as error:
-            _say(out, {"error": error_as_json(error)})
+            _say(out, {"error": error_as_json(error), "at": field_of(error)})
 
 
 def _say(out: BinaryIO, told: dict[str, Any]) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from bikewright.errors import AddressError, BikewrightError, EnvironmentFault, Fault, ModelFileError
+from bikewright.interfaces.web.lists import Lists
 from bikewright.interfaces.web.views import Looking
 from bikewright.model.addresses import read_scalar, with_value
 from bikewright.model.back_to_files import changes_for_files
@@ -41,6 +42,8 @@ class Desk:
         """The bike as the files say it, or last said it while they were sound."""
         self.disk_trouble = ""
         """Why the files cannot be read at this moment; empty while they can."""
+        self.lists = Lists(folder)
+        """Lists of people that may be laid beside the sizes."""
         self._lock = _take_folder(folder)
         self.draft = Draft(folder)
         self._seen_on_disk = self._signature()

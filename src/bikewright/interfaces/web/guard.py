@@ -12,13 +12,15 @@ import asyncio
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
+from bikewright.interfaces.web.lists import LARGEST_LIST
+
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
-BODY_LIMITS = {"/join": 1_000, "/lan/invite": 1_000, "/lan/revoke": 1_000}
+BODY_LIMITS = {"/join": 1_000, "/lan/invite": 1_000, "/lan/revoke": 1_000, "/list": LARGEST_LIST, "/list/keep": 1_000}
 """Bytes of a body by route; a route that is not named takes none."""
 BODY_WITHIN_S = 10.0
 CLOSE_REFUSED = 1008

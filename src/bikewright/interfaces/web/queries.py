@@ -1,8 +1,10 @@
 """What the query of a twin's address asks for: one value, many, the builds that it names."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
-from bikewright.errors import UnitError
+from bikewright.errors import BikewrightError, UnitError
 from bikewright.interfaces.cli.setting_up import sag_changes
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.views import BadMessage, Looking, changes_of
@@ -12,6 +14,23 @@ from bikewright.units import read_quantity
 
 Query = list[tuple[str, str]]
 Document = dict[str, Any]
+FIELD = "field_of_query"
+
+
+@contextmanager
+def at_field(name: str) -> Iterator[None]:
+    """Whatever is refused within is refused at this field, which the page marks."""
+    try:
+        yield
+    except BikewrightError as error:
+        if not field_of(error):
+            setattr(error, FIELD, name)
+        raise
+
+
+def field_of(error: BikewrightError) -> str:
+    """The field of the query at which something is refused; empty where it is none by itself."""
+    return str(getattr(error, FIELD, ""))
 
 
 def one(query: Query, name: str) -> str:

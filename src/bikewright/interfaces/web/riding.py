@@ -17,6 +17,7 @@ from bikewright.model.parts import Seatpost
 from bikewright.model.tune import BaseTune
 from bikewright.reports.fit import fit_json
 from bikewright.reports.fit_room import fit_data
+from bikewright.reports.range_room import hands_data
 from bikewright.reports.setup_json import coil_json, setup_json
 from bikewright.reports.setup_room import coil_data, setup_data
 from bikewright.reports.sheets.setup_card import card_bytes, setup_card
@@ -45,7 +46,7 @@ def fit_shown(desk: Desk, query: Query) -> Document:
             pictures[posture.name] = fit_picture(found, posture.name)
         except NotKnown:
             continue  # the posture says by itself why it cannot be taken
-    return fit_data(found, pictures, UNITS)
+    return {**fit_data(found, pictures, UNITS), "hands": hands_data(found, UNITS)}
 
 
 def _fit(desk: Desk, query: Query) -> Fit:

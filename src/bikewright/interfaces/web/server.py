@@ -24,6 +24,7 @@ from bikewright.interfaces.web.guard import Guard
 from bikewright.interfaces.web.keys import Keys
 from bikewright.interfaces.web.lan import Lan, invite, join, revoke
 from bikewright.interfaces.web.pages import index, page_file
+from bikewright.interfaces.web.range_routes import hold_list, keep_list, olds
 from bikewright.interfaces.web.socket import LARGEST_MESSAGE, serve_socket
 from bikewright.interfaces.web.twins import LONG_TWINS, TWINS, long_twin, twin
 from bikewright.physics.kernels.compile import load_in_background
@@ -90,6 +91,9 @@ def create_app(
             Route("/export.html", export),
             Route("/card.pdf", papers.card),
             Route("/tunes.pdf", papers.tunes),
+            Route("/list", hold_list, methods=["POST"]),
+            Route("/list/keep", keep_list, methods=["POST"]),
+            Route("/shown/olds.json", olds),
             Route("/join", join, methods=["POST"]),
             Route("/lan/invite", invite, methods=["POST"]),
             Route("/lan/revoke", revoke, methods=["POST"]),

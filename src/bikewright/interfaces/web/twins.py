@@ -19,16 +19,20 @@ from bikewright.interfaces.web.bench import Workbench
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.guard import client_is_here
 from bikewright.interfaces.web.keys import Keys
-from bikewright.interfaces.web.long_questions import (
-    LongQuestion,
-    coverage_question,
-    steps_question,
-    tunes_question,
-)
-from bikewright.interfaces.web.queries import Document, Query
+from bikewright.interfaces.web.lists import LARGEST_LIST
+from bikewright.interfaces.web.long_questions import LongQuestion, tunes_question
+from bikewright.interfaces.web.queries import Document, Query, field_of
 from bikewright.interfaces.web.queries import builds_of as _builds
 from bikewright.interfaces.web.queries import looking_of as _looking
 from bikewright.interfaces.web.queries import one as _one
+from bikewright.interfaces.web.range_questions import (
+    cockpit_by_one,
+    cockpit_question,
+    coverage_question,
+    refuse_other_folders,
+    regroup_question,
+    steps_question,
+)
 from bikewright.interfaces.web.views import MOST_CURVES, BadMessage, state_of
 from bikewright.model.addresses import with_value
 from bikewright.model.versions import labels, plain
@@ -43,6 +47,7 @@ from bikewright.reports.as_json import (
     sizes_json,
 )
 from bikewright.reports.progress import left_text
+from bikewright.reports.range_room import bounds_data, bounds_note
 from bikewright.reports.rooms import brief_data, side_by_side_data
 from bikewright.studies import workbench
 from bikewright.studies.check import brief_rows
@@ -146,6 +151,16 @@ def words(desk: Desk, query: Query) -> Document:
     return catalogue_json()
 
 
+def bounds_shown(desk: Desk, query: Query) -> Document:
+    """Every angle whose range may be stated anew; for the page alone."""
+    return {"bounds": bounds_data(), "note": bounds_note()}
+
+
+def lists_shown(desk: Desk, query: Query) -> Document:
+    """Lists of people that may be chosen; for the page alone."""
+    return {"lists": desk.lists.names(), "largest": LARGEST_LIST}
+
+
 TWINS: dict[str, Callable[[Desk, Query], Document]] = {
     "/answer.json": answer,
     "/comparison.json": comparison,
@@ -165,15 +180,21 @@ TWINS: dict[str, Callable[[Desk, Query], Document]] = {
     "/shown/setup.json": riding.setup_shown,
     "/shown/coil.json": riding.coil_shown,
     "/shown/bases.json": riding.bases,
+    "/shown/bounds.json": bounds_shown,
+    "/shown/lists.json": lists_shown,
 }
 """What stands under ``/shown`` is worded for the page and may change with it."""
 
 LONG_TWINS: dict[str, Callable[[Desk, Query], LongQuestion]] = {
     "/coverage.json": coverage_question,
     "/steps.json": steps_question,
+    "/regroup.json": regroup_question,
+    "/cockpit.json": cockpit_by_one,
     "/tunes.json": tunes_question,
     "/shown/coverage.json": coverage_question,
     "/shown/steps.json": steps_question,
+    "/shown/regroup.json": regroup_question,
+    "/shown/cockpit.json": cockpit_question,
     "/shown/tunes.json": tunes_question,
 }
 """The same for what takes seconds: under ``/shown`` the status is 202 while it is being worked out."""
@@ -203,16 +224,22 @@ async def long_twin(request: Request) -> Response:
     path, query = request.url.path, request.query_params.multi_items()
     is_shown = path.startswith("/shown/")
     try:
+        if not client_is_here(request.scope):
+            refuse_other_folders(query)
         question = await bench.ask(lambda desk: LONG_TWINS[path](desk, query))
     except BikewrightError as error:
-        return Response(_text(error_as_json(error)), status_code=400, media_type="application/json")
+        at = {"at": field_of(error)} if is_shown else {}
+        return Response(_text({**error_as_json(error), **at}), status_code=400, media_type="application/json")
     job = await apart.ask(question, WAITED_S if is_shown else None)
     status, document = 200, job.answer
     if document is None:
         told = left_text(job.done, job.of, job.taken_s)
         status, document = 202, {"done": job.done, "of": job.of, "told": told}
     elif "error" in document:
-        status, document = 400, document["error"]
+        at = {"at": document.get("at", "")} if is_shown else {}
+        status, document = 400, {**document["error"], **at}
+    elif "refused" in document and not is_shown:
+        status, document = 400, document["refused"]
     else:
         document = document["shown" if is_shown else "twin"]
     head = {"cache-control": "no-store"}

@@ -51,17 +51,19 @@ export function Entry({ label, address, now, unit, width = 9, none = "unknown" }
 }
 
 /**
- * A field that tells its text once it is finished; what is being typed stays, whatever else is drawn meanwhile.
- * @param {{name: string, now: string, tell: (text: string) => void, size: number, hint: string, numbers?: boolean}} props
+ * A field that tells its text once it is finished; what is being typed stays, whatever else is drawn meanwhile. What is
+ * said against its text stands below it.
+ * @param {{name: string, now: string, tell: (text: string) => void, size: number, hint: string, numbers?: boolean, said?: string, label?: string, unit?: string}} props
  */
-export function Typed({ name, now, tell, size, hint, numbers = false }) {
+export function Typed({ name, now, tell, size, hint, numbers = false, said = "", label, unit = "" }) {
   const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const finish = (/** @type {any} */ event) => {
     setTyped(null);
     tell(event.target.value.trim());
   };
-  return html`<input name=${name} size=${size} placeholder=${hint} inputmode=${numbers ? "decimal" : "text"} autocapitalize="off" spellcheck="false"
-    value=${typed === null ? now : typed} onInput=${(/** @type {any} */ e) => setTyped(e.target.value)} onChange=${finish} />`;
+  return html`<input name=${name} size=${size} placeholder=${hint} inputmode=${numbers ? "decimal" : "text"} autocapitalize="off" spellcheck="false" aria-label=${label}
+    aria-invalid=${said ? "true" : undefined} value=${typed === null ? now : typed} onInput=${(/** @type {any} */ e) => setTyped(e.target.value)} onChange=${finish} />
+    ${unit && html` <span class="unit">${unit}</span>`}${said && html`<strong class="said" role="status">${said}</strong>`}`;
 }
 
 /**

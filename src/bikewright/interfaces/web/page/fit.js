@@ -1,23 +1,19 @@
-// A rider on the chosen build: angles, saddle, post, cockpit; below, whom all sizes fit, and how they may step.
+// A rider on the chosen build: angles, saddle, post, hands and feet; below, the hands put where they are wanted.
 
 import { Change } from "./change.js";
+import { Cockpit } from "./cockpit.js";
 import { Drawing } from "./drawing.js";
-import { Typed } from "./fields.js";
 import { settle } from "./hands.js";
-import { make, show } from "./link.js";
-import { Plotted } from "./plotted.js";
-import { Choice, Progress, Sentences, ask, looking, useDocument, useLong } from "./rooms.js";
-import { set, state } from "./store.js";
+import { make } from "./link.js";
+import { Choice, Sentences, ask, looking, useDocument } from "./rooms.js";
+import { state } from "./store.js";
 import { Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
 
 /** @typedef {import("./types.js").ShownFit} ShownFit */
-/** @typedef {import("./types.js").ShownCoverage} ShownCoverage */
-/** @typedef {import("./types.js").ShownSteps} ShownSteps */
 /** @typedef {import("./types.js").FitPosture} FitPosture */
 
 const POSTURES = /** @type {[string, string][]} */ ([["standing", "standing"], ["climb", "seated climb"], ["seated", "seated on the flat"]]);
-const RULES = /** @type {[string, string][]} */ ([["equal", "equal steps"], ["posture", "equal posture"], ["share", "equal share on the front wheel"]]);
 const STILL = { choose() {}, drag() {}, drop() {}, abandon() {}, nudge() {} };
 
 /** The rider on the bike with the angles of a posture. @param {{posture: FitPosture | undefined, spoken: string}} props */
@@ -93,76 +89,11 @@ function OfRider() {
       <section><h2>The rider among people</h2>
         <${Table} name="measures of the rider" hide=${true} figures=${[1]} head=${["measure", "", "smaller", ""]} rows=${found.measures} />
         <p class="none">${found.measures_note}</p></section></div>
-    <${Sentences} notes=${found.notes} />`}`;
-}
-
-/** Whom the sizes fit. */
-function Coverage() {
-  const [who, setWho] = useState("men");
-  const [sold, setSold] = useState("");
-  const asked = new URLSearchParams({ build: state.view.build });
-  for (const one of sold.split(";").map((part) => part.trim()).filter(Boolean)) asked.append("for", one);
-  /** @type {[ShownCoverage | null, string, string]} */
-  const [found, trouble, progress] = useLong(`/shown/coverage.json?${asked}`);
-  return html`<h1>Whom do the sizes fit?</h1>
-    <form class="orders" aria-label="outlines and parts" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="outlines" label="outlines of" now=${who} choices=${[["men", "men"], ["women", "women"]]} tell=${setWho} />
-      <label class="wide">a size that is sold otherwise <${Typed} name="sold" size=${44} hint="S:seatpost=dropper-125; M:seatpost=dropper-150" now=${sold} tell=${setSold} /></label></form>
-    <${Progress} found=${found} trouble=${trouble} progress=${progress} />
-    ${found && html`<p class="none">${found.people}</p>
-    <${Plotted} chart=${found.charts[who]} name="whom the sizes fit" />
-    <${Table} name="bands and shares" hide=${true} figures=${[1, 2, 3, 4, 5]} head=${found.heads} rows=${found.bands} />
-    <h2>What begins and ends each band</h2>
-    <${Table} name="what begins and ends each band" hide=${true} head=${["size", "begins, men", "ends, men", "made for"]} rows=${found.edges} />
-    <h2>Sizes that follow each other</h2>
-    <ul class="reasons">${found.neighbours.map((pair) => html`<li class=${pair.includes("a gap from") ? "missed" : ""}>${pair}</li>`)}</ul>
-    <${Sentences} notes=${found.notes} />`}`;
-}
-
-/** How the sizes may step by a rule, and the draft made so. */
-function Steps() {
-  const { welcome, view } = state;
-  const [rule, setRule] = useState("");
-  const [keep, setKeep] = useState("");
-  const [steps, setSteps] = useState(/** @type {Record<string, string>} */ ({}));
-  const asked = new URLSearchParams({ build: view.build, rule });
-  if (keep) asked.set("keep", keep);
-  if (rule === "equal") for (const [name, step] of Object.entries(steps)) if (step) asked.append("step", `${name}=${step}`);
-  /** @type {[ShownSteps | null, string, string]} */
-  const [found, trouble, progress] = useLong(rule ? `/shown/steps.json?${asked}` : "");
-  if (!welcome) return null;
-  const take = () => {
-    if (!found) return;
-    settle();
-    set({ view: { ...view, sizes: true }, sizes: null });
-    make(found.changes);
-    show();
-  };
-  const cells = (/** @type {string[][]} */ rows) => rows.map((row) => row.map((text) => ({ text, class: text.includes("→") ? "moved" : "" })));
-  return html`<h1>How should the sizes step?</h1>
-    <form class="orders" aria-label="a rule" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES]} tell=${setRule} />
-      <${Choice} name="keep" label="kept size" now=${keep} choices=${[["", "the build's own"], ...welcome.sizes.map((s) => [s, s])]} tell=${setKeep} />
-      ${rule === "equal" && ["reach", "stack", "seat_tube", "rear_centre"].map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
-        tell=${(/** @type {string} */ step) => setSteps({ ...steps, [name]: step })} /> <span class="unit">mm</span></label>`)}</form>
-    ${rule && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} />`}
-    ${rule && found && html`<p class="none">${found.told}</p>
-    ${found.missed.length > 0 && html`<h2>The rule is not met</h2><ul class="reasons">${found.missed.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}
-    <h2>Dimensions</h2>
-    <${Table} name="dimensions before and after" hide=${true} figures=${found.heads.map((_, i) => i).slice(1)} head=${["dimension", ...found.heads.slice(1)]} rows=${cells(found.dimensions)} />
-    <p class="orders"><button type="button" name="take-steps" disabled=${!found.changes.length || Boolean(progress)} onClick=${take}>take into the draft</button>
-      <span class="none">${found.changes.length ? `${found.changes.length} changes as one step, which undo takes back; what follows stands beside, for all sizes` : "Nothing changes: the draft is so already."}</span></p>
-    <h2>On the rider that each size is made for, standing</h2>
-    <${Table} name="what each size does to its own rider" hide=${true} figures=${[1, 2, 3, 4, 5, 6]} head=${found.fact_heads} rows=${found.facts} />
-    <h2>What each rule costs</h2>
-    <${Table} name="what each rule costs, spreads over the sizes" hide=${true} figures=${[1, 2, 3, 4, 5, 6, 7]} head=${["rule", ...found.cost_heads.slice(1)]} rows=${found.costs} />
-    <${Sentences} notes=${found.notes} />`}`;
+    <${Sentences} notes=${found.notes} />
+    <${Cockpit} hands=${found.hands} />`}`;
 }
 
 /** The room. */
 export function FitRoom() {
-  return html`<div class="split"><div class="room"><section aria-label="a rider on the build"><${OfRider} /></section>
-      <section aria-label="coverage" class="part"><${Coverage} /></section>
-      <section aria-label="steps" class="part"><${Steps} /></section>
-    </div><${Change} /></div>`;
+  return html`<div class="split"><div class="room"><section aria-label="a rider on the build"><${OfRider} /></section></div><${Change} /></div>`;
 }

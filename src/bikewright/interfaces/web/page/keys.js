@@ -1,6 +1,6 @@
 // The key to the server: in the address that opened the page, behind a #, taken out of it at once and remembered here.
 
-import { recalled, remember } from "./store.js";
+import { recalled, refuse, remember } from "./store.js";
 
 const GIVEN = /^#(token|key|join)=([\w-]+)(?:&|$)/;
 
@@ -10,7 +10,7 @@ let key = "";
 export const token = () => key;
 
 /** Headers that show the key. @returns {Record<string, string>} */
-export const shown = () => ({ "X-Bikewright-Token": key });
+const shown = () => ({ "X-Bikewright-Token": key });
 
 /** @returns {boolean} whether this window is on the machine that serves it */
 export const isHere = () => ["127.0.0.1", "localhost"].includes(location.hostname);
@@ -44,6 +44,17 @@ export async function handOver(address, name) {
   link.download = name;
   link.click();
   setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+}
+
+/** Another machine shows its key by itself only in what the page fetches. @param {any} event */
+export async function openTwin(event) {
+  if (isHere()) return;
+  event.preventDefault();
+  try {
+    open(URL.createObjectURL(await fetched(event.currentTarget.href)));
+  } catch (error) {
+    refuse(error);
+  }
 }
 
 /** @param {string} found */

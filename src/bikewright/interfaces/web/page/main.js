@@ -5,10 +5,11 @@ import { Change } from "./change.js";
 import { readTones } from "./curves.js";
 import { FitRoom } from "./fit.js";
 import { settle } from "./hands.js";
-import { arrive, asked, fetched, handOver, isHere } from "./keys.js";
+import { arrive, asked, handOver, openTwin } from "./keys.js";
 import { busy, connect, drop, order, show } from "./link.js";
 import { svg } from "./pen.js";
-import { FiguresRoom, Parts, Sizes, fetching, twin } from "./rooms.js";
+import { RangeRoom } from "./range.js";
+import { ASKED, FiguresRoom, Parts, Sizes, fetching, twin } from "./rooms.js";
 import { SetupRoom } from "./setup.js";
 import { Charts, Key, Point, Readings, Scrubber, Stage, readTravel } from "./stage.js";
 import { FEW_CURVES, listen, recalled, refuse, remember, set, state } from "./store.js";
@@ -16,16 +17,13 @@ import { Versions } from "./versions.js";
 import { html, render } from "./vendor/preact-htm.js";
 
 const ROOMS = /** @type {[string, string][]} */ ([
-  ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["fit", "Fit"], ["setup", "Set-up"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
+  ["bike", "Bike"], ["curves", "Curves"], ["figures", "Figures"], ["sizes", "Sizes"], ["range", "Range"], ["fit", "Fit"], ["setup", "Set-up"], ["brief", "Brief"], ["parts", "Parts"], ["versions", "Versions"],
 ]);
 const TRAVEL_WAIT_MS = 250;
 /** how often the list is written anew while a point is held: oftener than it can be read takes frames from the drawing */
 const LIST_EVERY_MS = 200;
 /** what of a view a deep link names */
 const PLACES = /** @type {("build" | "size" | "state")[]} */ (["build", "size", "state"]);
-
-/** what of a rider's set-up the deep link of a room names besides */
-const RIDES = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */ ({ fit: ["rider"], setup: ["rider", "against", "sag_front", "sag_rear", "base"] });
 
 /** @typedef {import("./types.js").Screen} Screen */
 /** @typedef {import("./types.js").State} State */
@@ -115,7 +113,7 @@ function route() {
   const said = new URLSearchParams(query || "");
   for (const name of PLACES) state.view[name] = said.get(name) ?? state.view[name];
   const ride = /** @type {import("./types.js").Ride} */ ({ ...state.ride });
-  for (const name of RIDES[path] || []) ride[name] = said.get(name) ?? ride[name];
+  for (const name of ASKED[path] || []) ride[name] = said.get(name) ?? ride[name];
   readTravel(null);
   const beside = (said.get("compare") || "").split(",").filter((name, i, all) => name && all.indexOf(name) === i).slice(0, 3);
   const names = said.has("compare") || path === "versions";
@@ -130,7 +128,7 @@ function link(room) {
   const says = new URLSearchParams();
   for (const name of PLACES) if (view[name]) says.set(name, view[name]);
   const beside = room === "versions" && state.compare.length > 1 ? `&compare=${state.compare.map(encodeURIComponent).join(",")}` : "";
-  for (const name of RIDES[room] || []) if (state.ride[name]) says.set(name, state.ride[name]);
+  for (const name of ASKED[room] || []) if (state.ride[name]) says.set(name, state.ride[name]);
   return `#/${room}?${says}${beside}`;
 }
 
@@ -229,7 +227,7 @@ function CurvesRoom() {
 }
 
 const VIEWS = /** @type {Record<string, () => import("./vendor/preact-htm.js").Drawn>} */ ({
-  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions, fit: FitRoom, setup: SetupRoom,
+  bike: BikeRoom, curves: CurvesRoom, figures: FiguresRoom, sizes: Sizes, brief: Brief, parts: Parts, versions: Versions, range: RangeRoom, fit: FitRoom, setup: SetupRoom,
 });
 
 function Desk() {
@@ -252,17 +250,6 @@ async function save() {
   try {
     const name = `${state.welcome ? state.welcome.bike.name : "bike"}-${view.build}-${view.size}.html`.replace(/[^\w.-]+/g, "-");
     await handOver(`/export.html?${new URLSearchParams({ build: view.build, size: view.size, state: view.state })}`, name);
-  } catch (error) {
-    refuse(error);
-  }
-}
-
-/** Another machine shows its key by itself only in what the page fetches. @param {any} event */
-async function openTwin(event) {
-  if (isHere()) return;
-  event.preventDefault();
-  try {
-    open(URL.createObjectURL(await fetched(event.currentTarget.href)));
   } catch (error) {
     refuse(error);
   }

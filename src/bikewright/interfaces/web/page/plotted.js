@@ -4,6 +4,7 @@ import { circle, line, paint, path, svg, text } from "./pen.js";
 import { html, useEffect, useRef } from "./vendor/preact-htm.js";
 
 /** @typedef {import("./types.js").PlainChart} PlainChart */
+/** @typedef {import("./types.js").PlainMarks} PlainMarks */
 /** @typedef {import("./pen.js").Point} Point */
 
 const [LEFT, RIGHT, TOP, BELOW, TICK] = [46, 12, 10, 40, 4];
@@ -21,8 +22,15 @@ function runs(xs, ys, at) {
   return found.filter((run) => run.length > 1);
 }
 
-/** Draw a chart into its place. @param {HTMLElement & {parts?: any}} host @param {PlainChart} chart @param {string} spoken */
-function draw(host, chart, spoken) {
+/** What a mark of each style looks like, around a place. @type {Record<string, (x: number, y: number) => string>} */
+const MARKS = {
+  kept: (x, y) => `M${x - 3.5} ${y}h7M${x} ${y - 3.5}v7`,
+  returned: (x, y) => `M${x - 3.5} ${y - 3.5}l7 7M${x - 3.5} ${y + 3.5}l7 -7`,
+  unsaid: (x, y) => `M${x - 2.5} ${y}l2.5 -2.5l2.5 2.5l-2.5 2.5z`,
+};
+
+/** Draw a chart into its place. @param {HTMLElement & {parts?: any}} host @param {PlainChart} chart @param {PlainMarks | null} given @param {string} spoken */
+function draw(host, chart, given, spoken) {
   const [width, height] = [host.clientWidth, host.clientHeight];
   if (!width || !height) return;
   if (!host.parts) {
@@ -47,7 +55,9 @@ function draw(host, chart, spoken) {
     text([LEFT + w, height - 6], chart.x.label, "tick-text", "end"),
     text([LEFT + 6, TOP + 11], chart.y.label, "tick-text", "start"),
   ]);
-  paint(lines, chart.lines.flatMap((one) => runs(one.x, one.y, (x, y) => [across(x), down(y)]).map((run) => path(run, `line-${one.style}`))));
+  const round = (/** @type {number} */ v) => Math.round(v * 10) / 10;
+  const marked = Object.keys(MARKS).map((style) => ({ d: given ? given.points.filter((p) => p.style === style).map((p) => MARKS[style](round(across(p.x)), round(down(p.y)))).join("") : "", c: `mark-${style}` }));
+  paint(lines, [...chart.lines.flatMap((one) => runs(one.x, one.y, (x, y) => [across(x), down(y)]).map((run) => path(run, `line-${one.style}`))), ...marked.filter(({ d }) => d)]);
   /** @type {Point[]} */
   const said = [];
   paint(marks, chart.markers.flatMap((marker) => {
@@ -59,23 +69,24 @@ function draw(host, chart, spoken) {
   }));
 }
 
-/** A chart with its key and what is noted below it. @param {{chart: PlainChart, name: string}} props */
-export function Plotted({ chart, name }) {
+/** A chart with its key and what is noted below it. @param {{chart: PlainChart, name: string, marks?: PlainMarks | null}} props */
+export function Plotted({ chart, name, marks = null }) {
   const host = useRef(/** @type {HTMLElement | null} */ (null));
-  const shown = useRef(chart);
-  shown.current = chart;
+  const shown = useRef({ chart, marks });
+  shown.current = { chart, marks };
   const spoken = `${chart.title}: ${chart.y.label} over ${chart.x.label}; ${chart.lines.map((l) => l.name).join(", ")}`;
   useEffect(() => {
-    if (host.current) draw(host.current, chart, spoken);
-  }, [chart]);
+    if (host.current) draw(host.current, chart, marks, spoken);
+  }, [chart, marks]);
   useEffect(() => {
     const watched = host.current;
     if (!watched) return undefined;
-    const observer = new ResizeObserver(() => draw(watched, shown.current, spoken));
+    const observer = new ResizeObserver(() => draw(watched, shown.current.chart, shown.current.marks, spoken));
     observer.observe(watched);
     return () => observer.disconnect();
   }, []);
   return html`<figure class="plain-chart" aria-label=${name}><div class="plain-plot" ref=${host}></div>
-    <ul class="key" aria-label="lines">${chart.lines.map((one) => html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class=${`line-${one.style}`} d="M0 4H30" /></svg> ${one.name}</li>`)}</ul>
+    <ul class="key" aria-label="lines">${chart.lines.map((one) => html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class=${`line-${one.style}`} d="M0 4H30" /></svg> ${one.name}</li>`)}
+      ${marks && marks.key.map(([style, words]) => html`<li><svg class="sample" viewBox="0 0 30 8" aria-hidden="true"><path class=${`mark-${style}`} d=${MARKS[style](15, 4)} /></svg> ${words}</li>`)}</ul>
     ${chart.notes.map((note) => html`<p class="none">${note}</p>`)}</figure>`;
 }

@@ -4,18 +4,27 @@ import { Change, slotsOf } from "./change.js";
 import { Drawing } from "./drawing.js";
 import { Entry, Values, against, leaves, quantity, symbol, worded } from "./fields.js";
 import { hands, settle, valueAt } from "./hands.js";
-import { read } from "./keys.js";
-import { make, peek } from "./link.js";
+import { openTwin, read } from "./keys.js";
+import { make, peek, show } from "./link.js";
 import { Shelf } from "./shelf.js";
 import { set, state } from "./store.js";
 import { Table } from "./table.js";
 import { html, useEffect, useLayoutEffect, useRef, useState } from "./vendor/preact-htm.js";
 
 const TWINS = /** @type {Record<string, string>} */ ({
-  bike: "comparison", curves: "curves", figures: "answer", sizes: "sizes", brief: "brief", parts: "parts", versions: "versions", fit: "fit", setup: "setup",
+  bike: "comparison", curves: "curves", figures: "answer", sizes: "sizes", brief: "brief", parts: "parts", versions: "versions", range: "coverage", fit: "fit", setup: "setup",
 });
+/** what the deep link of a room names besides build, size and state */
+export const ASKED = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */ ({
+  fit: ["rider", "want"],
+  setup: ["rider", "against", "sag_front", "sag_rear", "base"],
+  range: ["outlines", "population", "women_pct", "list", "bound", "own", "for", "rule", "keep", "step", "within", "cap", "old", "old_build"],
+});
+/** what may be named several times in a question, and stands in one text with this between */
+export const SEVERAL = ["bound", "own", "for", "step"];
 /** how long an answer may take before it is said how far it is */
 const TOLD_AFTER_MS = 2000;
+const STOPPED = "Stopped.";
 /** how many documents are on their way */
 let underWay = 0;
 /** @returns {boolean} whether a room still waits for one */
@@ -36,6 +45,7 @@ export function twin(room) {
   const asked = looking();
   if (room === "fit" && state.ride.rider) asked.set("rider", state.ride.rider);
   if (room === "setup") riding(asked);
+  if (room === "range") return `/coverage.json?${ofRange(["population", "women_pct", "list", "bound", "own", "for"])}`;
   if (room === "curves") for (const key of state.view.curves) asked.append("key", key);
   if (room === "versions" && state.compare.length > 1) {
     for (const name of state.compare) asked.append("of", name);
@@ -78,45 +88,70 @@ export function useDocument(address) {
  * A document that takes seconds: how far it is is told, and the last one stays until the new one is there.
  * @template T
  * @param {string} address
- * @returns {[T | null, string, string]} what was found, why nothing was, how far it is
+ * @returns {[T | null, string, string, import("./types.js").Long]} what was found, why nothing was, how far it is, and what may be done
  */
 export function useLong(address) {
   const [found, setFound] = useState(/** @type {T | null} */ (null));
   const [trouble, setTrouble] = useState("");
+  const [at, setAt] = useState("");
   const [progress, setProgress] = useState("");
+  const [turn, setTurn] = useState(0);
+  const giveUp = useRef(() => {});
   useEffect(() => {
     if (state.line !== "open" || !address) return undefined;
     let wanted = true;
     const begun = performance.now();
     setProgress("working");
+    const end = (/** @type {string} */ why, /** @type {string} */ field) => {
+      setTrouble(why);
+      setAt(field);
+      setProgress("");
+    };
     const wait = async () => {
       for (;;) {
         const { status, told } = await read(address);
         if (!wanted) return;
         if (status !== 202) {
           if (status === 200) setFound(told);
-          setTrouble(status === 200 ? "" : told.error);
-          setProgress("");
+          end(status === 200 ? "" : told.error, status === 200 ? "" : told.at || "");
           return;
         }
         if (performance.now() - begun > TOLD_AFTER_MS) setProgress(told.told);
       }
     };
-    wait().catch((error) => {
-      if (!wanted) return;
-      setTrouble(error.message);
-      setProgress("");
-    });
+    wait().catch((error) => wanted && end(error.message, ""));
+    giveUp.current = () => {
+      // the server gives up a question that nobody asks any more
+      wanted = false;
+      end(STOPPED, "");
+    };
     return () => {
       wanted = false;
     };
-  }, [address, state.deeds, state.line]);
-  return [address ? found : null, trouble, progress];
+  }, [address, state.deeds, state.line, turn]);
+  return [address ? found : null, trouble, progress, { at, stop: () => giveUp.current(), again: () => setTurn(turn + 1) }];
 }
 
-/** How far a long answer is, or why there is none; nothing is said in the first moment. @param {{found: unknown, trouble: string, progress: string}} props */
-export const Progress = ({ found, trouble, progress }) => html`<p class=${trouble ? "missed" : "none"} role="status">${trouble && !progress ? trouble
-  : progress && progress !== "working" ? `${found ? "Worked out anew; below is the last answer. " : ""}${progress}` : found ? "" : "On its way."}</p>`;
+/**
+ * How far a long answer is, or why there is none; nothing is said in the first moment. What is refused at a field is said there.
+ * @param {{found: unknown, trouble: string, progress: string, long: import("./types.js").Long}} props
+ */
+export function Progress({ found, trouble, progress, long }) {
+  if (progress && progress !== "working") {
+    return html`<p class="none" role="status">${found ? "Worked out anew; below is the last answer. " : ""}${progress} <button type="button" onClick=${long.stop}>stop</button></p>`;
+  }
+  if (trouble && !progress) {
+    const told = long.at ? `Not asked: a field above is refused.${found ? " Below is the last answer." : ""}` : trouble;
+    return html`<p class=${trouble === STOPPED ? "none" : "missed"} role="status">${told} ${trouble === STOPPED && html`<button type="button" onClick=${long.again}>ask again</button>`}</p>`;
+  }
+  return html`<p class="none" role="status">${found ? "" : "On its way."}</p>`;
+}
+
+/** What a section shows, as a document for a program. @param {{address: string, name: string}} props */
+export const AsJson = ({ address, name }) => html`<a class="as-json" href=${address} aria-label=${`${name} as JSON`} onClick=${openTwin}>as JSON</a>`;
+
+/** What is said of a field that is refused. @param {{long: import("./types.js").Long, at: string, trouble: string}} props @returns {string} */
+export const refusedAt = ({ long, at, trouble }) => (long.at === at ? trouble : "");
 
 /** Sentences below a table. @param {{notes: string[]}} props */
 export const Sentences = ({ notes }) => html`${notes.map((note) => html`<p class="none">${note}</p>`)}`;
@@ -125,21 +160,31 @@ export const Sentences = ({ notes }) => html`${notes.map((note) => html`<p class
 export const Choice = ({ name, label, now, choices, tell }) => html`<label>${label} <select name=${name} value=${now} onChange=${(/** @type {any} */ e) => tell(e.target.value)}>
   ${choices.map(([value, words]) => html`<option value=${value}>${words}</option>`)}</select></label>`;
 
-/** Ask about another rider, sag or base, and say so in the address. @param {Partial<import("./types.js").Ride>} changes */
+/** Ask about something else, and say so in the address of the room. @param {Partial<import("./types.js").Ride>} changes */
 export function ask(changes) {
   set({ ride: { ...state.ride, ...changes } });
   const [path, query] = location.hash.split("?");
   const asked = new URLSearchParams(query || "");
-  for (const [name, value] of Object.entries(state.ride)) {
-    if (value) asked.set(name, value);
+  for (const name of ASKED[state.room] || []) {
+    if (state.ride[name]) asked.set(name, state.ride[name]);
     else asked.delete(name);
   }
   history.replaceState(null, "", `${path}?${asked}`);
 }
 
+/** Values that stand in one text. @param {string} text @returns {string[]} */
+export const several = (text) => text.split(";").map((part) => part.trim()).filter(Boolean);
+
 /** What is asked about a rider's set-up, laid on what the window looks at. @param {URLSearchParams} asked @returns {URLSearchParams} */
 export function riding(asked) {
-  for (const [name, value] of Object.entries(state.ride)) if (value) asked.set(name, value);
+  for (const name of ASKED.setup) if (state.ride[name]) asked.set(name, state.ride[name]);
+  return asked;
+}
+
+/** What is asked about all sizes of the build looked at. @param {(keyof import("./types.js").Ride)[]} names @returns {URLSearchParams} */
+export function ofRange(names) {
+  const asked = new URLSearchParams({ build: state.view.build });
+  for (const name of names) for (const value of SEVERAL.includes(name) ? several(state.ride[name]) : [state.ride[name]]) if (value) asked.append(name, value);
   return asked;
 }
 

@@ -89,10 +89,10 @@ function Tunes() {
   const { view, ride } = state;
   const asked = new URLSearchParams({ build: view.build });
   for (const name of /** @type {const} */ (["sag_front", "sag_rear", "base"])) if (ride[name]) asked.set(name, ride[name]);
-  /** @type {[ShownTunes | null, string, string]} */
-  const [found, trouble, progress] = useLong(`/shown/tunes.json?${asked}`);
+  /** @type {[ShownTunes | null, string, string, import("./types.js").Long]} */
+  const [found, trouble, progress, long] = useLong(`/shown/tunes.json?${asked}`);
   return html`<section class="part tunes" aria-label="base tunes"><h1>Base tunes of ${view.build}</h1>
-    <${Progress} found=${found} trouble=${trouble} progress=${progress} />
+    <${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />
     ${found && found.builds.map((one) => html`<p class="none">${one.heading}</p>
       <${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i)} head=${one.heads} rows=${one.rows.map((row) => row.map(bothUnits))} />
       ${one.refused.length > 0 && html`<ul class="reasons">${one.refused.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}

@@ -41,7 +41,10 @@ export const state = {
   /** a code that lets another machine in, while it is shown */
   invitation: null,
   compare: [],
-  ride: { rider: "", against: "", sag_front: "", sag_rear: "", base: "" },
+  ride: {
+    rider: "", against: "", sag_front: "", sag_rear: "", base: "", want: "", outlines: "", population: "", women_pct: "", list: "", bound: "", own: "", for: "",
+    rule: "", keep: "", step: "", within: "", cap: "", old: "", old_build: "",
+  },
   room: "bike",
   theme: "",
 };

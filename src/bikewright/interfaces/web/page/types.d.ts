@@ -259,13 +259,39 @@ export interface State {
   ride: Ride;
 }
 
-/** Who rides, who beside, the sags wanted as they are typed, what it is told against; empty for the build's own. */
+/**
+ * What is asked in the rooms about riders, as it is typed; empty for the build's own or the default. Several values of
+ * one name stand with `;` between them.
+ */
 export interface Ride {
   rider: string;
   against: string;
   sag_front: string;
   sag_rear: string;
   base: string;
+  /** a wanted place of the hands, as in seated-length=615 */
+  want: string;
+  outlines: string;
+  population: string;
+  women_pct: string;
+  list: string;
+  bound: string;
+  own: string;
+  for: string;
+  rule: string;
+  keep: string;
+  step: string;
+  within: string;
+  cap: string;
+  old: string;
+  old_build: string;
+}
+
+/** What is said of a long answer besides: at which field it was refused, how to give it up, how to ask again. */
+export interface Long {
+  at: string;
+  stop: () => void;
+  again: () => void;
 }
 
 /** A line of the brief, as it stands for the build looked at. */
@@ -389,6 +415,77 @@ export interface ShownFit {
   cockpit: string[][];
   cockpit_told: string[];
   cockpit_waits: string[];
+  hands: { want: string; label: string; text: string; now: string }[];
+  notes: string[];
+}
+
+/** What each dimension does for a wanted place of the hands, as reports/range_room.py writes it. */
+export interface ShownCockpit {
+  want: string;
+  told: string;
+  heads: string[];
+  solutions: {
+    by: string;
+    words: string;
+    refused: string;
+    cells: string[] | null;
+    reached: string;
+    change: string;
+    stops?: string[];
+    follows: Comparison | null;
+  }[];
+  notes: string[];
+}
+
+/** A firm's list beside the coverage, as reports/buying.py writes it. */
+export interface ShownBuyers {
+  heading: string;
+  heads: string[];
+  rows: string[][];
+  notes: string[];
+  other_heads: string[];
+  others: string[][];
+  others_more: string;
+  unfitted_heading: string;
+  unfitted: string[];
+  marks: Record<string, PlainMarks>;
+}
+
+/** Marks in a chart by style, with what each style means. */
+export interface PlainMarks {
+  points: { x: number; y: number; style: string }[];
+  key: [string, string][];
+  note: string;
+}
+
+/** An angle whose range may be stated anew. */
+export interface ShownBound {
+  bound: string;
+  posture: string;
+  label: string;
+  low: string;
+  high: string;
+  source: string;
+}
+
+/** Bars over stature: a row of old sizes, one of new ones, and who goes where. */
+export interface RangeBars {
+  axis: PlainAxis;
+  rows: { name: string; lanes: number; bars: { text: string; low: number; high: number; lane: number }[] }[];
+  moves: { low: number; high: number; text: string; end: "" | "loses" | "wins" }[];
+  spoken: string;
+}
+
+/** An old range to a new one. */
+export interface ShownRegroup {
+  heading: string;
+  people: string;
+  loses: string[];
+  wins: string[];
+  nobody: string[];
+  heads: string[];
+  groups: { heading: string; who: string; rider: string; rows: { cells: string[]; felt: boolean }[] }[];
+  bars: Record<string, RangeBars>;
   notes: string[];
 }
 
@@ -398,6 +495,10 @@ export interface ShownCoverage {
   people: string;
   whole: boolean;
   charts: Record<string, PlainChart>;
+  buyers: ShownBuyers | null;
+  /** why a list could not be read; the coverage is there all the same */
+  list_trouble?: string;
+  bounds: string;
   heads: string[];
   bands: string[][];
   edges: string[][];
