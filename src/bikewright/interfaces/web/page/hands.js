@@ -19,7 +19,7 @@ import { unit } from "./symbols.js";
 const REST_MS = 350;
 
 /** How far the frame is turned nose up in the pose shown [rad]: from two pins of the frame, or from the head tube. @param {Screen} screen @returns {number} */
-export function pitch(screen) {
+function pitch(screen) {
   const { pose } = screen;
   if (!pose) return 0;
   const held = screen.pin_places.filter((p) => p.joins.includes("frame") && pose.pins[p.name]);

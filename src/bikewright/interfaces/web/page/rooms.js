@@ -5,7 +5,7 @@ import { Drawing } from "./drawing.js";
 import { Entry, Values, against, leaves, quantity, symbol, worded } from "./fields.js";
 import { hands, settle, valueAt } from "./hands.js";
 import { openTwin, read } from "./keys.js";
-import { make, peek, show } from "./link.js";
+import { make, peek } from "./link.js";
 import { Shelf } from "./shelf.js";
 import { set, state } from "./store.js";
 import { Table } from "./table.js";
@@ -21,7 +21,7 @@ export const ASKED = /** @type {Record<string, (keyof import("./types.js").Ride)
   range: ["outlines", "population", "women_pct", "list", "bound", "own", "for", "rule", "keep", "step", "within", "cap", "old", "old_build"],
 });
 /** what may be named several times in a question, and stands in one text with this between */
-export const SEVERAL = ["bound", "own", "for", "step"];
+const SEVERAL = ["bound", "own", "for", "step"];
 /** how long an answer may take before it is said how far it is */
 const TOLD_AFTER_MS = 2000;
 const STOPPED = "Stopped.";
@@ -189,7 +189,7 @@ export function ofRange(names) {
 }
 
 /** A room's JSON twin. @template T @param {string} room @returns {[T | null, string]} */
-export const useTwin = (room) => useDocument(`${twin(room)}`);
+const useTwin = (room) => useDocument(`${twin(room)}`);
 
 /** What a room says while its twin is missing. @param {{trouble: string}} props */
 export const Waiting = ({ trouble }) => html`<p class="room none" role="status">${trouble || "On its way."}</p>`;
