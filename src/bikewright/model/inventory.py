@@ -1,6 +1,6 @@
 """Things taken out of a bike, and things added to it as a copy of another.
 
-Taken out are lines of the brief, pins of the linkage, loads, parts, riders and builds; copied are parts, riders,
+Taken out are lines of the brief, pins of the linkage, loads, what a size has for itself, parts, riders and builds; copied are parts, riders,
 builds and loads, under a name that is not in use yet, to be changed afterwards. What something else still needs is
 not taken out: the error says what needs it. Whether a linkage without a pin still moves is for
 `bikewright.studies.workbench` to say.
@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from bikewright.errors import AddressError, ModelError
-from bikewright.model.addresses import with_value
+from bikewright.model.addresses import BY_SIZE, with_value
 from bikewright.model.brief import Brief
 from bikewright.model.build import Build, remade
 from bikewright.model.build_file import DATUM
@@ -23,7 +23,7 @@ from bikewright.model.stock import Shelf, Stock
 from bikewright.model.writing import line_key
 
 REMOVE, COPY = "remove", "copy"
-REMOVABLE = "brief.LINE, linkage.pins.NAME, loads.NAME, parts.KIND.NAME, riders.NAME or builds.NAME"
+REMOVABLE = "brief.LINE, linkage.pins.NAME, loads.NAME, by_size.SIZE.KEY, parts.KIND.NAME, riders.NAME or builds.NAME"
 COPIED = "parts.KIND.NAME, riders.NAME, builds.NAME or loads.NAME"
 
 
@@ -37,8 +37,8 @@ def without(bike: Bike, build: str, address: str) -> Bike:
     build : str
         Build that the address of a load is meant in.
     address : str
-        ``brief.head_angle_deg@table``, ``linkage.pins.NAME``, ``loads.NAME``, ``parts.fork.NAME``, ``riders.NAME`` or
-        ``builds.NAME``.
+        ``brief.head_angle_deg@table``, ``linkage.pins.NAME``, ``loads.NAME``, ``by_size.S.seatpost``,
+        ``parts.fork.NAME``, ``riders.NAME`` or ``builds.NAME``.
 
     Returns
     -------
@@ -59,6 +59,11 @@ def without(bike: Bike, build: str, address: str) -> Bike:
         here = bike.build(build)
         _named(here.loads, steps[1], "load")
         return _with_build(bike, with_value(here, address, None))
+    if steps[0] == BY_SIZE and len(steps) in (3, 4):
+        here, key = bike.build(build), steps[-1]
+        if steps[1] not in here.sizes_of(key):
+            raise AddressError(f"'{address}' is not there: size {steps[1]} has no {key} of its own")
+        return _with_build(bike, here.in_no_size(steps[1], key))
     if steps[0] == "parts" and len(steps) == 3 and steps[1] in KINDS:
         return _without_part(bike, steps[1], steps[2])
     if steps[0] == "riders" and len(steps) == 2:
@@ -189,9 +194,9 @@ def _without_part(bike: Bike, kind: str, name: str) -> Bike:
 
 
 def _carries(build: Build, kind: str, name: str) -> bool:
-    fitted = [getattr(build.parts, slot) for slot, of in SLOTS.items() if of == kind]
+    fitted = [part for slot, of in SLOTS.items() if of == kind for part in build.fitted(slot)]
     if kind == "coil":
-        fitted = [getattr(getattr(build.parts, slot), "spring", None) for slot in ("fork", "shock")]
+        fitted = [part.spring for slot in ("fork", "shock") for part in build.fitted(slot)]
     return any(getattr(part, "name", None) == name for part in fitted)
 
 
