@@ -197,18 +197,17 @@ def _has_pin(build: Build, name: str) -> bool:
 
 def _new_build(build: Build) -> Iterator[Written]:
     """A build that the files do not have, as that of a kept version."""
-    home = f"builds.{build.name}"
+    home, bare = f"builds.{build.name}", _as_other_sizes(build)
     yield from _by_size(None, build)
-    build = _as_other_sizes(build)
     yield f"{home}.size", build.size
     for slot in SLOTS:
-        part = getattr(build.parts, slot)
+        part = getattr(bare.parts, slot)
         if part is not None:
-            yield f"{home}.{slot}", part.name
+            yield f"{home}{_mark(build, slot)}.{slot}", part.name
     if build.rider is not None:
         yield f"{home}.rider", build.rider.name
-    for name, value in plain(build.settings).items():
-        yield f"{home}.settings.{name}", value
+    for name, value in plain(bare.settings).items():
+        yield f"{home}{_mark(build, name)}.settings.{name}", value
     for load in build.loads:
         for name, value in plain(load).items():
             if name != "name":

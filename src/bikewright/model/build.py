@@ -285,9 +285,7 @@ class Build:
 
     def in_no_size(self, size: str, key: str) -> Self:
         """The build in whose size a part or a setting is that of the other sizes again."""
-        by_size = tuple(
-            kept for one in self.by_size if (kept := one.silent_on(key) if one.name == size else one).said
-        )
+        by_size = tuple(kept for one in self.by_size if (kept := one.silent_on(key) if one.name == size else one).said)
         here = _holding(self, {key: self.otherwise.held(key)}) if size == self.size else {}
         build = remade(self, {**here, "by_size": by_size})
         return build if build.sizes_of(key) else remade(build, {"otherwise": self.otherwise.silent_on(key)})

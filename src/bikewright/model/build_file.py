@@ -94,7 +94,7 @@ def _by_size(raw: Any, path: Path, around: Around, faults: list[Fault]) -> list[
     """Size, place or setting, and what it is in that size."""
     sheet, known = around.sheets.builds, [size.name for size in around.frame.sizes]
     if not isinstance(raw, dict):
-        told = f'Write it as a table, [{".".join(map(str, path))}.{known[0]}].'
+        told = f"Write it as a table, [{'.'.join(map(str, path))}.{known[0]}]."
         faults.append(sheet.fault(path, found=shown(raw), allowed="a table", remedy=told))
         return []
     found: list[tuple[str, str, Any]] = []

@@ -3,8 +3,8 @@
 The grammar is that of `bikewright.model.addresses`, meant in one build; beside it ``builds.NAME...``,
 ``parts.KIND.NAME...``, ``riders.NAME...`` and ``brief.QUANTITY.low`` name things outside of it, as in
 `bikewright.model.writing`. A change of the frame concerns every build. A change inside a part concerns every
-build that carries this part, since that is what writing it into the files does. A part or a setting that is changed as a
-whole holds in every size of its build. ``remove ADDRESS`` takes a thing out and ``copy ADDRESS to NAME`` adds one: see
+build that carries this part, since that is what writing it into the files does. A part or a setting that is changed as
+a whole holds in every size of its build. ``remove ADDRESS`` takes a thing out, ``copy ADDRESS to NAME`` adds one: see
 `bikewright.model.inventory`.
 """
 
@@ -137,7 +137,7 @@ def made(bike: Bike, edit: Edit) -> Bike:
         return replace(bike, frame=frame, builds=tuple(build.changed(frame=frame) for build in bike.builds))
     if here.name == DATUM and steps[0] in (BY_SIZE, OTHERWISE) and any(step in SLOTS for step in steps):
         raise AddressError(
-            f"{edit}: the geometry table holds for the datum's parts in every size; give a size its own in another build"
+            f"{edit}: the geometry table holds for the datum's parts in every size; name another build for it"
         )
     looked_at = _looked_at(here, edit.size)
     if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):

@@ -14,7 +14,16 @@ from pathlib import Path
 from typing import Any, Final
 
 from bikewright.errors import AddressError, Fault, ModelFileError
-from bikewright.model.addresses import BUILD_ROOTS, BY_SIZE, FRAME_ROOTS, OTHERWISE, Change, read_change, read_scalar, stepped
+from bikewright.model.addresses import (
+    BUILD_ROOTS,
+    BY_SIZE,
+    FRAME_ROOTS,
+    OTHERWISE,
+    Change,
+    read_change,
+    read_scalar,
+    stepped,
+)
 from bikewright.model.brief import BriefLine
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
@@ -57,8 +66,9 @@ def write_changes(
         things outside the frame. With `REMOVED` as the value, the thing or the key of that address is taken out.
     build : str, optional
         The build that addresses such as ``fork``, ``sag_rear_pct`` or ``fork.chassis.offset_mm`` are meant in.
-        The last kind names a part, and changes it in the stock. A part or a setting of a build holds in every size then:
-        what sizes had for themselves is taken out. ``otherwise.fork`` leaves it in; ``by_size.S.fork`` is for one size.
+        The last kind names a part, and changes it in the stock. A part or a setting of a build holds in every size
+        then: what sizes had for themselves is taken out. ``otherwise.fork`` leaves that in; ``by_size.S.fork`` is for
+        one size.
     bike : Bike, optional
         The bike as it was read. A file that says something else by now is not touched.
 
@@ -91,7 +101,7 @@ def write_changes(
         else:
             value = _as_written(change, value, _now(sheet.data, keys))
         made[keys] = value
-        if sheet is sheets.builds and OTHERWISE not in change.address.split("."):
+        if value is not REMOVED and sheet is sheets.builds and OTHERWISE not in change.address.split("."):
             for own in _owns_of(sheet.data, keys, made):
                 _end_own(home, own, sheet, made, before)
     for path, made in edits.items():

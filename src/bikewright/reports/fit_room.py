@@ -123,6 +123,8 @@ def coverage_data(found: Coverage, units: ShownUnits) -> dict[str, Any]:
             "men": chart_data(coverage_plot(found, units, "male")),
             "women": chart_data(coverage_plot(found, units, "female")),
         },
+        "sold_heads": ["", *(size.size for size in found.sizes)],
+        "sold": told_coverage.sold_rows(found, units),
         "heads": told_coverage.HEADS,
         "bands": told_coverage.band_rows(found, units),
         "edges": edges,

@@ -32,7 +32,15 @@ def document(kind: str, /, **fields: Schema) -> Schema:
     return thing(format={"const": f"bikewright/{kind}"}, version={"const": 1}, **fields)
 
 
-BUILD = thing(bike=SOME, revision=TEXT, build=SOME, size=SOME, key={"type": "string", "pattern": "^[0-9a-f]{64}$"})
+BUILD = thing(
+    bike=SOME,
+    revision=TEXT,
+    build=SOME,
+    size=SOME,
+    by_size=many(SOME),
+    key={"type": "string", "pattern": "^[0-9a-f]{64}$"},
+)
+BY_SIZE = many(thing(key=SOME, values=many({"type": ["string", "number", "null"]})))
 VALUE: Schema = {
     "oneOf": [
         thing(key=SOME, state=MAYBE_TEXT, value=NUMBER),

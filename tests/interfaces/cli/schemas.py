@@ -8,6 +8,7 @@ from tests.interfaces.cli.schema_shapes import (
     BRIEF_LINE,
     BUILD,
     BUYERS,
+    BY_SIZE,
     CHECKED_LINE,
     COMPARISON,
     CURVE,
@@ -52,6 +53,7 @@ SCHEMAS: dict[str, Schema] = {
         build=BUILD,
         people=thing(source=SOME, count=WHOLE, women_pct=NUMBER, note=SOME),
         bounds=many(thing(posture=SOME, angle=SOME, low_deg=MAYBE_NUMBER, high_deg=MAYBE_NUMBER)),
+        by_size=BY_SIZE,
         sizes=many(
             thing(
                 size=SOME,
@@ -197,7 +199,7 @@ SCHEMAS: dict[str, Schema] = {
         lines=many(CHECKED_LINE),
     ),
     "curves": document("curves", build=BUILD, curves=many(CURVE)),
-    "sizes": document("sizes", state=SOME, sizes=many(thing(build=BUILD, values=many(VALUE)))),
+    "sizes": document("sizes", state=SOME, by_size=BY_SIZE, sizes=many(thing(build=BUILD, values=many(VALUE)))),
     "pose": document("pose", build=BUILD, unit={"const": "mm"}, pose=POSE),
     "catalogue": document(
         "catalogue",

@@ -151,9 +151,7 @@ class Desk:
         bike, edits = self.bike, []
         for text in changes:
             before = bike
-            edit, bike = read_edit(
-                bike, view.build or bike.builds[0].name, text, rounded=rounded, size=view.size
-            )
+            edit, bike = read_edit(bike, view.build or bike.builds[0].name, text, rounded=rounded, size=view.size)
             _refuse_stopped(before, bike, edit)
             edits.append(replace(edit, was=self._in_base(edit)))
         if not edits:

@@ -16,6 +16,7 @@ from bikewright.reports.coverage import (
     nobody_text,
     own_text,
     share_texts,
+    sold_rows,
     span_text,
 )
 from bikewright.reports.coverage_chart import coverage_chart
@@ -68,6 +69,7 @@ def coverage_page(found: Coverage, units: ShownUnits, paper: Paper = "a4") -> Pa
         Pictures((Picture(to_svg(chart, PRINT), room_mm(paper), chart.description),)),
         Heading("Bands and shares", "people of mean proportions"),
         _bands(found, units),
+        *_sold(found, units),
         Heading("What begins and ends each band", "men of mean proportions"),
         _edges(found, units),
         Heading("Sizes that follow each other"),
@@ -103,6 +105,13 @@ def _bands(found: Coverage, units: ShownUnits) -> Table:
         for word, shares in (("any size", found.any), ("two or more", found.several), ("no size", found.none))
     ]
     return _table(heads, rows)
+
+
+def _sold(found: Coverage, units: ShownUnits) -> list[Block]:
+    """What goes with the size, where anything does."""
+    rows = sold_rows(found, units)
+    heads = (("", 1.4), *((size.size, 1.0) for size in found.sizes))
+    return [Heading("What goes with the size"), _table(heads, rows)] if rows else []
 
 
 def _band(band: Band, units: ShownUnits) -> str:

@@ -162,6 +162,8 @@ export interface BuildName {
   revision: string;
   build: string;
   size: string;
+  /** places and settings that are so because of the size */
+  by_size: string[];
   key: string;
 }
 
@@ -332,6 +334,8 @@ export type Cell = string | number | null | undefined | { text: string | number 
 /** The geometry chart over all sizes, as `/sizes.json` gives it. */
 export interface Sizes {
   state: string;
+  /** what differs from size to size, in the order of the sizes */
+  by_size: { key: string; values: (string | number | null)[] }[];
   sizes: { build: BuildName; values: { key: string; state: string | null; value: number | null; waits?: string }[] }[];
 }
 
@@ -396,6 +400,8 @@ export interface ShownCoverage {
   people: string;
   whole: boolean;
   charts: Record<string, PlainChart>;
+  sold_heads: string[];
+  sold: string[][];
   heads: string[];
   bands: string[][];
   edges: string[][];
