@@ -1,9 +1,9 @@
 """Things taken out of a bike, and things added to it as a copy of another.
 
 Taken out are lines of the brief, pins of the linkage, loads, what a size has for itself, parts, riders and builds;
-copied are parts, riders, builds and loads, under a name that is not in use yet, to be changed afterwards. What something
-else still needs is not taken out: the error says what needs it. Whether a linkage without a pin still moves is for
-`bikewright.studies.workbench` to say.
+copied are parts, riders, builds and loads, under a name that is not in use yet, to be changed afterwards. What
+something else still needs is not taken out: the error says what needs it. Whether a linkage without a pin still
+moves is for `bikewright.studies.workbench` to say.
 """
 
 from collections.abc import Iterator

@@ -15,10 +15,7 @@ from bikewright.reports.wording import ShownUnits, place_text, thing_text
 
 def by_size_rows(builds: Sequence[Build], units: ShownUnits) -> list[tuple[str, ...]]:
     """What differs from size to size as cells: what, then size by size; no row where every size has the same."""
-    return [
-        (f"{place_text(key)}, by size", *(_cell(thing, key, units) for thing in things))
-        for key, things in _differing(builds)
-    ]
+    return [(place_text(key), *(_cell(thing, key, units) for thing in things)) for key, things in _differing(builds)]
 
 
 def by_size_json(builds: Sequence[Build]) -> list[dict[str, Any]]:

@@ -52,7 +52,7 @@ def chart_lines(answers: Sequence[Answer], state: str, units: ShownUnits) -> lis
     first = answers[0].build
     heading = f"{first.frame.name}, {first.name}, {state_text(state)}"
     rows = size_table(answers, CHART, state, units)
-    rows += [list(row) for row in by_size_rows([answer.build for answer in answers], units)]
+    rows += [[f"{what}, by size", *cells] for what, *cells in by_size_rows([one.build for one in answers], units)]
     return [heading, "", *columns(rows, "l" + "r" * len(answers))]
 
 
@@ -67,8 +67,8 @@ def chart_csv(answers: Sequence[Answer], state: str) -> str:
         if any(number is not None for number in numbers):
             cells = ["" if n is None else _plain(n, max(quantity.decimals, 1)) for n in numbers]
             writer.writerow([quantity.label, UNITS[quantity.unit].symbol if quantity.unit else "", *cells])
-    for label, *cells in by_size_rows([answer.build for answer in answers], ShownUnits()):
-        writer.writerow([label, "", *cells])
+    for what, *cells in by_size_rows([answer.build for answer in answers], ShownUnits()):
+        writer.writerow([f"{what}, by size", "", *cells])
     return out.getvalue()
 
 

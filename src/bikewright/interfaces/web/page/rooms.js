@@ -173,6 +173,7 @@ export function Sizes() {
   const { sizes } = found;
   const head = ["", "unit", ...sizes.flatMap((s, i) => (i ? ["step", s.build.size] : [s.build.size]))];
   const own = (/** @type {number} */ i) => (sizes[i].build.size === state.screen?.build.size ? "own" : "");
+  /** @type {import("./types.js").Cell[][]} */
   const rows = sizes[0].values.filter((v) => sizes.some((s) => value(s, v) !== null)).map((v) => {
     const entry = quantity(v.key);
     const numbers = sizes.map((s) => value(s, v));
@@ -189,7 +190,7 @@ export function Sizes() {
       const text = v === null ? "unknown" : String(v);
       const is = sizes[i].build.by_size.includes(one.key);
       const cell = { text, class: own(i), node: is ? html`${text} <span class="none">by size</span>` : undefined };
-      return i ? [{ text: "" }, cell] : [cell];
+      return i ? [{ text: "", class: "step" }, cell] : [cell];
     });
     rows.push([words, unit, ...cells]);
   }
