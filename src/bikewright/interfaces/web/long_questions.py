@@ -23,13 +23,15 @@ from bikewright.model.digest import digest
 from bikewright.model.rider import Rider
 from bikewright.model.stock import Stock
 from bikewright.model.tune import BaseTune
+from bikewright.reports.bar_stepping import bar_json
 from bikewright.reports.coverage import coverage_json
-from bikewright.reports.fit_room import coverage_data, steps_data
+from bikewright.reports.fit_room import bar_data, coverage_data, steps_data
 from bikewright.reports.setup_json import tunes_json
 from bikewright.reports.setup_room import tunes_data
 from bikewright.reports.sheets.pdf import to_pdf
 from bikewright.reports.sheets.tune_table import tune_page
 from bikewright.reports.stepping import steps_json
+from bikewright.studies.bar_steps import BarRule, bar_costs, bar_rule, step_bars
 from bikewright.studies.bounds import Ranges
 from bikewright.studies.coverage import WOMEN_PCT, coverage, surveyed
 from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
@@ -97,6 +99,31 @@ class StepsQuestion:
 
 
 @dataclass(frozen=True, slots=True)
+class BarStepsQuestion:
+    """How do stem, bar and spacers step by a rule?"""
+
+    build: Build
+    stock: Stock
+    rule: BarRule
+    asked: Asked
+
+    @property
+    def key(self) -> str:
+        """The same for the same question about the same bike."""
+        asked = self.asked
+        how = (asked.keep, tuple(sorted(asked.own.items())), tuple(sorted(asked.steps_mm.items())), asked.within)
+        return digest(("bar-steps", self.build, self.stock, self.rule, how))
+
+    def answer(self, tell: Tell) -> Answered:
+        """Bar parts by the rule, and what each rule costs."""
+        tell(0, 2)
+        found = step_bars(self.build, self.stock, self.rule, self.asked)
+        tell(1, 2)
+        rules = bar_costs(self.build, self.stock, self.asked)
+        return {"twin": bar_json(found, rules), "shown": bar_data(found, rules, UNITS)}
+
+
+@dataclass(frozen=True, slots=True)
 class TunesQuestion:
     """Which base tunes for riders of every mass?"""
 
@@ -132,13 +159,13 @@ def coverage_question(desk: Desk, query: Query) -> CoverageQuestion:
     )
 
 
-def steps_question(desk: Desk, query: Query) -> StepsQuestion:
-    """``rule=``, ``keep=SIZE``, ``own=SIZE=RIDER``, ``step=NAME=MM``, ``within=``, ``cap=LOW..HIGH``.
+def steps_question(desk: Desk, query: Query) -> StepsQuestion | BarStepsQuestion:
+    """``of=bar``, ``rule=``, ``keep=SIZE``, ``own=SIZE=RIDER``, ``step=NAME=MM``, ``within=``, ``cap=LOW..HIGH``.
 
     Raises
     ------
     BadMessage
-        If there is no such rule, or the tolerance is no number.
+        If there is no such rule, nothing such is stepped, or the tolerance is no number.
     """
     build = builds_of(desk, _of_build(query))[1]
     rule = next((one_rule for one_rule in RULES if one_rule == one(query, "rule")), None)
@@ -151,6 +178,10 @@ def steps_question(desk: Desk, query: Query) -> StepsQuestion:
         within=_plain(query, "within"),
         cap_mm=read_cap(one(query, "cap")),
     )
+    if one(query, "of") == "bar":
+        return BarStepsQuestion(build, desk.bike.stock, bar_rule(rule, asked), asked)
+    if one(query, "of") not in ("", "frame"):
+        raise BadMessage("steps are of=frame or of=bar")
     return StepsQuestion(build, rule, asked, desk.bike.brief)
 
 

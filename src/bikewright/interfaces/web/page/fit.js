@@ -125,10 +125,13 @@ function Steps() {
   const { welcome, view } = state;
   const [rule, setRule] = useState("");
   const [keep, setKeep] = useState("");
+  const [of, setOf] = useState("frame");
   const [steps, setSteps] = useState(/** @type {Record<string, string>} */ ({}));
   const asked = new URLSearchParams({ build: view.build, rule });
+  if (of !== "frame") asked.set("of", of);
   if (keep) asked.set("keep", keep);
-  if (rule === "equal") for (const [name, step] of Object.entries(steps)) if (step) asked.append("step", `${name}=${step}`);
+  const stated = of === "bar" ? ["bar_width", ...(rule === "equal" ? ["grip_reach", "grip_height"] : [])] : rule === "equal" ? ["reach", "stack", "seat_tube", "rear_centre"] : [];
+  for (const name of stated) if (steps[name]) asked.append("step", `${name}=${steps[name]}`);
   /** @type {[ShownSteps | null, string, string]} */
   const [found, trouble, progress] = useLong(rule ? `/shown/steps.json?${asked}` : "");
   if (!welcome) return null;
@@ -142,9 +145,13 @@ function Steps() {
   const cells = (/** @type {string[][]} */ rows) => rows.map((row) => row.map((text) => ({ text, class: text.includes("→") ? "moved" : "" })));
   return html`<h1>How should the sizes step?</h1>
     <form class="orders" aria-label="a rule" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES]} tell=${setRule} />
+      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES.filter(([name]) => of === "frame" || name !== "share")]} tell=${setRule} />
+      <${Choice} name="of" label="of" now=${of} choices=${[["frame", "the frame"], ["bar", "stem, bar and spacers"]]} tell=${(/** @type {string} */ what) => {
+        setOf(what);
+        if (what === "bar" && rule === "share") setRule("");
+      }} />
       <${Choice} name="keep" label="kept size" now=${keep} choices=${[["", "the build's own"], ...welcome.sizes.map((s) => [s, s])]} tell=${setKeep} />
-      ${rule === "equal" && ["reach", "stack", "seat_tube", "rear_centre"].map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
+      ${rule && stated.map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
         tell=${(/** @type {string} */ step) => setSteps({ ...steps, [name]: step })} /> <span class="unit">mm</span></label>`)}</form>
     ${rule && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} />`}
     ${rule && found && html`<p class="none">${found.told}</p>
@@ -154,7 +161,7 @@ function Steps() {
     <p class="orders"><button type="button" name="take-steps" disabled=${!found.changes.length || Boolean(progress)} onClick=${take}>take into the draft</button>
       <span class="none">${found.changes.length ? `${found.changes.length} changes as one step, which undo takes back; what follows stands beside, for all sizes` : "Nothing changes: the draft is so already."}</span></p>
     <h2>On the rider that each size is made for, standing</h2>
-    <${Table} name="what each size does to its own rider" hide=${true} figures=${[1, 2, 3, 4, 5, 6]} head=${found.fact_heads} rows=${found.facts} />
+    <${Table} name="what each size does to its own rider" hide=${true} figures=${found.fact_heads.map((_, i) => i).slice(1)} head=${found.fact_heads} rows=${found.facts} />
     <h2>What each rule costs</h2>
     <${Table} name="what each rule costs, spreads over the sizes" hide=${true} figures=${[1, 2, 3, 4, 5, 6, 7]} head=${["rule", ...found.cost_heads.slice(1)]} rows=${found.costs} />
     <${Sentences} notes=${found.notes} />`}`;
