@@ -23,7 +23,7 @@ from bikewright.studies.bar_steps import WIDTH_WITHIN_MM, BarCost, BarStep, BarS
 
 NOT_MODELLED = (
     "Not modelled: what steering feels like with another stem or width, the steerer's length, hoses and cables, bars "
-    "cut down, what a rider likes. That a width goes with the shoulders, and the heights of spacers that are tried, are "
+    "cut down, what a rider likes. That a width goes with the shoulders, and the spacers that are tried, are "
     "common practice, no source; limits printed on stem, bar and fork come first."
 )
 RULE_TEXT = {

@@ -55,6 +55,8 @@ def asked(folder):
          ["steps", "--build", "stock", "--rule", "equal", "--step", "reach=25", "--keep", "M", "--own", "S=tamsin"]),
         ("/steps.json?build=stock&rule=share&cap=430..450&within=0.4",
          ["steps", "--build", "stock", "--rule", "share", "--cap", "430..450", "--within", "0.4"]),
+        ("/steps.json?of=bar&build=stock&rule=equal&step=bar_width%3D20&keep=M",
+         ["steps", "--build", "stock", "--of", "bar", "--rule", "equal", "--step", "bar_width=20", "--keep", "M"]),
         ("/tunes.json?build=stock&build=coil&base=stock&sag_front=18",
          ["tunes", "--builds", "stock,coil", "--base", "stock", "--sag-front", "18"]),
         ("/words.json", ["words"]),
@@ -190,6 +192,7 @@ def test_the_brief_says_what_each_line_says_of_the_build(asked, folder):
      "/fit.json?rider=nobody", "/fit.json?build=datum&rider=", "/setup.json?base=nothing", "/setup.json?sag_rear=x",
      "/setup.json?sag_rear=nan", "/setup.json?against=nobody", "/coil.json?progression_min=steep", "/steps.json",
      "/steps.json?rule=taste", "/steps.json?rule=equal&step=reach", "/steps.json?rule=share&within=a",
+     "/steps.json?of=bar&rule=share", "/steps.json?of=taste&rule=equal",
      "/coverage.json?for=S", "/coverage.json?bound=x", "/coverage.json?women_pct=120", "/tunes.json?base=nothing",
      "/answer.json?" + "with=fork_spacers%3D1&" * 300],
 )  # fmt: skip
