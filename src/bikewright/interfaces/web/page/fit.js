@@ -156,8 +156,8 @@ function Steps() {
     ${rule && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} />`}
     ${rule && found && html`<p class="none">${found.told}</p>
     ${found.missed.length > 0 && html`<h2>The rule is not met</h2><ul class="reasons">${found.missed.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}
-    <h2>Dimensions</h2>
-    <${Table} name="dimensions before and after" hide=${true} figures=${found.heads.map((_, i) => i).slice(1)} head=${["dimension", ...found.heads.slice(1)]} rows=${cells(found.dimensions)} />
+    <h2>${of === "bar" ? "Stem, bar and spacers" : "Dimensions"}</h2>
+    <${Table} name="dimensions before and after" hide=${true} figures=${found.heads.map((_, i) => i).slice(1)} head=${[of === "bar" ? "part" : "dimension", ...found.heads.slice(1)]} rows=${cells(found.dimensions)} />
     <p class="orders"><button type="button" name="take-steps" disabled=${!found.changes.length || Boolean(progress)} onClick=${take}>take into the draft</button>
       <span class="none">${found.changes.length ? `${found.changes.length} changes as one step, which undo takes back; what follows stands beside, for all sizes` : "Nothing changes: the draft is so already."}</span></p>
     <h2>On the rider that each size is made for, standing</h2>
