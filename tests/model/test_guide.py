@@ -29,8 +29,8 @@ def test_every_toml_block_of_the_pages_is_toml():
 
 
 def test_the_blocks_of_the_reference_page_make_a_bike(tmp_path):
-    """Frame, linkage, chips, parts, riders, brief, builds and a revision of it, as the page writes them."""
-    head, linkage, more, wide, parts, riders, brief, builds, revision = blocks("model-files.md", "toml")
+    """Frame, linkage, chips, parts, riders, brief, builds, parts by size and a revision, as the page writes them."""
+    head, linkage, more, wide, parts, riders, brief, builds, by_size, revision = blocks("model-files.md", "toml")
     datum = '[datum]\nshock = "coil-210-x-55"\nfork = "single-crown-150"\nfront_radius_mm = 372\nrear_radius_mm = 372\n'
     row = "reach_mm = 455\nstack_mm = 620\nhead_angle_deg = 64.5\n"
     sizes = "".join(f"[sizes.{size}]\n{row}" for size in ("M", "L", "XL"))
@@ -40,13 +40,16 @@ def test_the_blocks_of_the_reference_page_make_a_bike(tmp_path):
         "parts/suspension.toml": "format = 1\n" + parts,
         "riders.toml": "format = 1\n" + riders,
         "brief.toml": "format = 1\n" + brief,
-        "builds.toml": "format = 1\n" + builds,
+        "builds.toml": "format = 1\n" + builds + by_size,
+        "parts/sold.toml": "format = 1\n[seatpost.dropper-125]\ndrop_mm = 125\n[crank.crank-165]\nlength_mm = 165\n",
         "parts/rest.toml": TEXTS["parts/rest.toml"],
     }
     bike = read_bike(lay(tmp_path / "quillback", texts))
     assert bike.build("race").chips[0].position == "high"
     assert bike.build("race").parts.shock.stroke_mm == 52.5
     assert bike.build("race").parts.shock.spring.name == "blue"
+    small = bike.build("race").in_size("M")
+    assert (small.parts.seatpost.drop_mm, small.parts.crank.length_mm, small.settings.stem_spacers_mm) == (125, 165, 5)
     assert bike.frame.linkage.idlers[0].teeth == 16
 
     (tmp_path / "revision").mkdir()

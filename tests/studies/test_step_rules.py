@@ -18,7 +18,9 @@ from bikewright.studies.step_rules import RULES, Asked, costs, step_sizes
 from tests.sample_bike import BUILD
 
 BIKES = {name: read_bike(f"examples/{name}") for name in ("quillback", "wherry")}
-STOCK = {name: bike.build("stock") for name, bike in BIKES.items()}
+BUILDS = {name: bike.build("stock") for name, bike in BIKES.items()}
+# The same cranks in every size: with shorter ones a posture asks a shorter head tube of S than a table may hold.
+STOCK = {name: with_value(build, "crank", build.parts.crank) for name, build in BUILDS.items()}
 ASKED = Asked(keep="L", own={}, steps_mm={})
 
 
@@ -182,6 +184,15 @@ def test_each_rule_lowers_its_own_spread_and_says_what_it_costs():
     assert table["share"].front_share_pts < 0.1 < drawn.front_share_pts
     assert table["share"].wheelbase_mm[1] > drawn.wheelbase_mm[1]
     assert table["posture"].front_share_pts > drawn.front_share_pts
+
+
+def test_a_posture_that_no_head_tube_gives_is_told():
+    """Cranks that go with the size put the small rider's saddle lower."""
+    found = step_sizes(BUILDS["quillback"], "posture", ASKED)
+    small = next(one for one in found.sizes if one.size == "S")
+
+    assert not small.met
+    assert "which the geometry table cannot have: sizes.S.head_tube_mm" in small.told
 
 
 def test_riders_who_are_named_are_the_ones_that_count():

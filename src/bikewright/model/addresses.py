@@ -4,13 +4,16 @@
 ``sizes.M.linkage.pins.rocker.z_mm=263``, ``chips.dropout=high``, ``saddle_height_mm=720``. Commands, deep
 links, sweeps, tolerances and records all use it. A part is named by its name in the stock; a number may
 carry its unit; ``+=`` and ``-=`` step a number.
+
+A part or a setting that is changed holds in every size. ``by_size.S.seatpost=dropper-125`` is for one size alone, and
+``otherwise.seatpost=dropper-150`` for the sizes that have none of their own.
 """
 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, is_dataclass
 from difflib import get_close_matches
-from typing import Any, Literal, get_origin
+from typing import Any, Final, Literal, get_origin
 
 from bikewright.errors import AddressError, ModelError, UnitError
 from bikewright.model.brief import BriefLine
@@ -28,7 +31,10 @@ FRAME_TEXTS = ("name", "maker", "revision", "reason", "based_on")
 FRAME_ROOTS = tuple(name for name in Frame.__dataclass_fields__ if name not in FRAME_TEXTS)
 LARGEST_WHOLE = 2**63
 """Whole numbers from here on are no whole numbers of TOML."""
-BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct")
+BUILD_ROOTS = ("size", "chips", "rider", "loads", "posture", "grade_pct", "by_size", "otherwise")
+BY_SIZE, OTHERWISE = "by_size", "otherwise"
+SILENT: Final = object()
+"""In place of a value: a size has none of its own."""
 _CHANGE = re.compile(r"([^\s=]+?)\s*(\+=|-=|=)\s*(.+)", re.DOTALL)
 
 
@@ -79,8 +85,12 @@ def value_at(build: Build, address: str) -> Any:
     AddressError
         If it names nothing; the nearest names are told.
     """
+    path = _path(address)
+    if (said := _said(build, path, address)) is not None:
+        size, key = said
+        return build.otherwise_held(key) if size is None else build.in_size(size).held(key)
     place: Any = build
-    for step in _path(address):
+    for step in path:
         place = _step_into(place, step, address)
     return place
 
@@ -115,8 +125,17 @@ def apply(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...] 
 
 def with_value(build: Build, address: str, value: Any) -> Build:
     """The build with another value at an address; the value is checked by the type that holds it."""
+    path = _path(address)
     try:
-        changed: Build = _replaced(build, _path(address), value, address)
+        changed: Build
+        if (said := _said(build, path, address)) is not None:
+            size, key = said
+            changed = build.in_other_sizes(key, value) if size is None else build.in_one_size(size, key, value)
+        elif path[0] in ("parts", "settings") and len(path) == 2:
+            _step_into(_step_into(build, path[0], address), path[1], address)
+            changed = build.in_every_size(path[1], value)
+        else:
+            changed = _replaced(build, path, value, address)
     except AddressError:
         raise
     except ModelError as error:
@@ -134,6 +153,8 @@ def bounds_of(build: Build, address: str) -> tuple[float, float]:
         If it names nothing, or no number of the build.
     """
     path = _path(address)
+    if (said := _said(build, path, address)) is not None:
+        path = _path(said[1])
     place: Any = build
     for step in path[:-1]:
         place = _step_into(place, step, address)
@@ -150,9 +171,31 @@ def bounds_of(build: Build, address: str) -> tuple[float, float]:
 def differences(before: Build, after: Build) -> tuple[Difference, ...]:
     """Every address at which two builds differ, a part that was exchanged as one difference.
 
-    The builds' own names do not count: a name changes nothing that can be ridden.
+    The builds' own names do not count: a name changes nothing that can be ridden. Nor does what they have in other
+    sizes than their own: `differences_by_size`.
     """
     return tuple(_differences(before, after, ()))
+
+
+def differences_by_size(before: Build, after: Build) -> tuple[Difference, ...]:
+    """What two builds have otherwise in some sizes: ``by_size.S.seatpost`` and ``otherwise.seatpost``.
+
+    A size that says nothing of its own is `SILENT` on that side.
+    """
+    found = []
+    for key in dict.fromkeys((*before.otherwise.said, *after.otherwise.said)):
+        found.append(Difference(f"{OTHERWISE}.{key}", before.otherwise_held(key), after.otherwise_held(key)))
+        for size in dict.fromkeys((*before.sizes_of(key), *after.sizes_of(key))):
+            was, now = (
+                build.in_size(size).held(key) if size in build.sizes_of(key) else SILENT for build in (before, after)
+            )
+            found.append(Difference(f"{BY_SIZE}.{size}.{key}", was, now))
+    return tuple(one for one in found if _named_or_plain(one.before) != _named_or_plain(one.after))
+
+
+def _named_or_plain(thing: Any) -> Any:
+    """A part is told by its name: what differs inside of it is told by the shelf."""
+    return getattr(thing, "name", thing)
 
 
 def read_scalar(text: str) -> Any:
@@ -233,6 +276,39 @@ def _path(address: str) -> tuple[str, ...]:
     raise AddressError(f"'{address}' names nothing: '{root}' is not known.{_guess(root, roots)}")
 
 
+def _said(build: Build, path: tuple[str, ...], address: str) -> tuple[str | None, str] | None:
+    """Size, None for those that say nothing of their own, and key of an address by size; None for any other address.
+
+    Raises
+    ------
+    AddressError
+        If it names no size, or no part or setting as a whole.
+    """
+    if path[0] == OTHERWISE:
+        size, rest = None, path[1:]
+    elif path[0] == BY_SIZE:
+        known = [one.name for one in build.frame.sizes]
+        if len(path) < 2 or path[1] not in known:
+            found = path[1] if len(path) > 1 else ""
+            raise AddressError(f"'{address}' names nothing: no size is called '{found}'.{_guess(found, known)}")
+        size, rest = path[1], path[2:]
+    else:
+        return None
+    if rest[:1] in (("settings",), ("parts",)) and len(rest) > 1:
+        rest = rest[1:]
+    keys = (*SLOTS, *Settings.__dataclass_fields__)
+    if not rest or rest[0] not in keys:
+        found = rest[0] if rest else ""
+        raise AddressError(f"'{address}' names nothing: '{found}' is no part or setting.{_guess(found, keys)}")
+    if len(rest) > 1:
+        whole = ".".join(path[: path.index(rest[0]) + 1])
+        raise AddressError(
+            f"'{address}' reaches into a part; by size go whole parts and settings, as {whole}. Change the part itself "
+            f"as parts.{SLOTS.get(rest[0], 'KIND')}.NAME.{'.'.join(rest[1:])}"
+        )
+    return size, rest[0]
+
+
 def short_address(path: Sequence[str]) -> str:
     """The address of the steps from a build to a value, as people write it."""
     follows = path[0] in ("parts", "settings") or (path[0] == "frame" and path[1] in FRAME_ROOTS)
@@ -265,6 +341,8 @@ def _replaced(place: Any, path: tuple[str, ...], value: Any, address: str) -> An
     step, rest = path[0], path[1:]
     if isinstance(place, tuple):
         return _replaced_item(place, step, rest, value, address)
+    if isinstance(place, Build):
+        return place.changed(**{step: _replaced(_step_into(place, step, address), rest, value, address)})
     return remade(place, {step: _replaced(_step_into(place, step, address), rest, value, address)})
 
 
@@ -287,6 +365,8 @@ def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]
     path = _path(address)
     if change.operator != "=":
         return stepped(change, value_at(build, change.address))
+    if (said := _said(build, path, address)) is not None:
+        path = _path(said[1])
     if path[0] == "parts" and len(path) == 2:
         return None if text == UNKNOWN else stock.part(SLOTS[path[1]], text)
     if path[0] == "parts" and path[2:] == ("spring",):
@@ -341,7 +421,7 @@ def _differences(before: Any, after: Any, path: tuple[str, ...]) -> Any:
     exchanged = isinstance(before, Part | Rider | Coil) and same_kind and before.name != after.name
     if same_kind and hasattr(before, "__dataclass_fields__") and not exchanged:
         for name in before.__dataclass_fields__:
-            if not (name == "name" and isinstance(before, Build)):
+            if not (name in ("name", BY_SIZE, OTHERWISE) and isinstance(before, Build)):
                 yield from _differences(getattr(before, name), getattr(after, name), (*path, name))
     elif same_kind and isinstance(before, tuple) and _all_named(before) and _all_named(after):
         old, new = ({item.name: item for item in side} for side in (before, after))

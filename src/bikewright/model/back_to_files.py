@@ -8,9 +8,17 @@ from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
 from bikewright.errors import AddressError
-from bikewright.model.addresses import BUILD_ROOTS, Difference, differences
+from bikewright.model.addresses import (
+    BUILD_ROOTS,
+    BY_SIZE,
+    OTHERWISE,
+    SILENT,
+    Difference,
+    differences,
+    differences_by_size,
+)
 from bikewright.model.brief import BriefLine, line_key
-from bikewright.model.build import Build, ChipSetting, Settings
+from bikewright.model.build import Build, ChipSetting, Own, Settings, remade
 from bikewright.model.build_file import DATUM, middle_size
 from bikewright.model.drafting import is_verb, read_edit
 from bikewright.model.files import Bike
@@ -85,8 +93,10 @@ def _all(files: Bike, draft: Bike) -> Iterator[Written]:
     old = {build.name: build for build in files.builds}
     for build in draft.builds:
         if build.name in old:
-            for difference in differences(old[build.name], build):
+            before, after = (_as_other_sizes(one) for one in (old[build.name], build))
+            for difference in differences(before, after):
                 yield from _in_build(build, difference)
+            yield from _by_size(old[build.name], build)
         else:
             yield from _new_build(build)
     kept = {build.name for build in draft.builds}
@@ -132,14 +142,37 @@ def _in_build(build: Build, difference: Difference) -> Iterator[Written]:
         yield from _in_tables(address, difference, build)
     elif steps[0] in SLOTS or steps[0] == "rider":
         if len(steps) == 1:
-            yield f"{_home(build, steps[0])}.{steps[0]}", None if after is None else after.name
+            yield f"{_home(build, steps[0])}{_mark(build, steps[0])}.{steps[0]}", None if after is None else after.name
         # what differs inside a part or a rider is told by the shelf
     elif steps[0] == "chips":
         yield f"builds.{build.name}.chips.{steps[1]}", _position(build, steps[1], after)
     elif steps[0] in Settings.__dataclass_fields__:
-        yield f"builds.{build.name}.settings.{address}", after
+        yield f"builds.{build.name}{_mark(build, address)}.settings.{address}", after
     else:
         yield from ((f"builds.{build.name}.{key}", value) for key, value in _in_tables(address, difference, build))
+
+
+def _as_other_sizes(build: Build) -> Build:
+    """A build with the parts and settings that stand in its own table of the file."""
+    said = build.otherwise.said
+    bare = remade(build, {"by_size": (), "otherwise": Own()})
+    for key in said:
+        bare = bare.in_every_size(key, build.otherwise.held(key))
+    return bare
+
+
+def _by_size(before: Build | None, after: Build) -> Iterator[Written]:
+    """What sizes have for themselves, where that differs."""
+    bare = _as_other_sizes(after)
+    home = f"builds.{after.name}"
+    for difference in differences_by_size(before or bare, after):
+        root, size, *rest = difference.address.split(".")
+        if root != BY_SIZE:
+            continue  # it stands in the build's own table
+        key = rest[0]
+        inner = key if key in SLOTS else f"settings.{key}"
+        now = difference.after
+        yield f"{home}.{BY_SIZE}.{size}.{inner}", REMOVED if now is SILENT else getattr(now, "name", now)
 
 
 def _is_of_build(root: str) -> bool:
@@ -149,6 +182,11 @@ def _is_of_build(root: str) -> bool:
 def _home(build: Build, slot: str) -> str:
     """The datum's parts stand with the frame."""
     return DATUM if build.name == DATUM and slot in SLOTS else f"builds.{build.name}"
+
+
+def _mark(build: Build, key: str) -> str:
+    """What keeps a change of the build's own table from ending what sizes have for themselves."""
+    return f".{OTHERWISE}" if key in build.otherwise.said else ""
 
 
 def _position(build: Build, chip: str, after: Any) -> str:
@@ -188,16 +226,17 @@ def _has_pin(build: Build, name: str) -> bool:
 
 def _new_build(build: Build) -> Iterator[Written]:
     """A build that the files do not have, as that of a kept version."""
-    home = f"builds.{build.name}"
+    home, bare = f"builds.{build.name}", _as_other_sizes(build)
+    yield from _by_size(None, build)
     yield f"{home}.size", build.size
     for slot in SLOTS:
-        part = getattr(build.parts, slot)
+        part = getattr(bare.parts, slot)
         if part is not None:
-            yield f"{home}.{slot}", part.name
+            yield f"{home}{_mark(build, slot)}.{slot}", part.name
     if build.rider is not None:
         yield f"{home}.rider", build.rider.name
-    for name, value in plain(build.settings).items():
-        yield f"{home}.settings.{name}", value
+    for name, value in plain(bare.settings).items():
+        yield f"{home}{_mark(build, name)}.settings.{name}", value
     for load in build.loads:
         for name, value in plain(load).items():
             if name != "name":

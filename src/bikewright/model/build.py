@@ -1,8 +1,10 @@
 """A build: one size of one frame with particular parts on it, set up for one rider. Data only.
 
-A build is frozen. Changing it makes another (`Build.changed`), and the new values are checked again.
+A build is frozen. Changing it makes another (`Build.changed`), and the new values are checked again. What differs in a
+size goes with the build: `Build.in_size` is the one place where a build is put into another size.
 """
 
+from collections.abc import Iterable
 from typing import Annotated, Any, Literal, Self, TypeVar
 
 from pydantic import Field, ValidationError
@@ -13,12 +15,14 @@ from bikewright.model.digest import carry_texts
 from bikewright.model.faults import words_of
 from bikewright.model.frame import Frame, Size
 from bikewright.model.parts import (
+    SLOTS,
     Bar,
     Cassette,
     Crank,
     Fork,
     Grip,
     Headset,
+    Part,
     Ring,
     Saddle,
     Seatpost,
@@ -31,6 +35,7 @@ from bikewright.model.rider import Load, Rider
 from bikewright.model.values import (
     Count,
     Deg,
+    Listed,
     MaybeBar,
     MaybeCount,
     MaybeDeg,
@@ -141,6 +146,45 @@ class Settings:
     """Shaft speed, of fork and shock alike, at which damping ratios are told."""
 
 
+_KEYS = (*SLOTS, *Settings.__dataclass_fields__)
+"""What may differ in a size, in the order in which it is told."""
+
+
+@value
+class Own:
+    """Parts and settings that were said for some sizes; what is not among them says nothing."""
+
+    said: Annotated[tuple[Text, ...], Listed] = ()
+    """Places of `Parts` and fields of `Settings` that count here."""
+    parts: Parts = Parts()
+    settings: Settings = Settings()
+
+    def held(self, key: str) -> Any:
+        """What is said of a place or a setting."""
+        return getattr(self.parts if key in SLOTS else self.settings, key)
+
+    def saying(self, key: str, thing: Any) -> Self:
+        """The same with one more said, or said otherwise."""
+        said = tuple(one for one in _KEYS if one == key or one in self.said)
+        return remade(self, {"said": said, **_holding(self, {key: thing})})
+
+    def silent_on(self, key: str) -> Self:
+        """The same without a word on a place or a setting."""
+        if key not in self.said:
+            return self
+        blank = getattr(Parts() if key in SLOTS else Settings(), key)
+        said = tuple(one for one in self.said if one != key)
+        return remade(self, {"said": said, **_holding(self, {key: blank})})
+
+
+@value
+class InSize(Own):
+    """What a build has otherwise in one size."""
+
+    name: Name
+    """The size."""
+
+
 @value
 class Build:
     """Everything that must be known before a bike can be put on the ground."""
@@ -157,6 +201,10 @@ class Build:
     posture: Literal["standing", "seated"] = "standing"
     grade_pct: Pct = Field(default=10.0, ge=-60, le=60)
     """Grade of the climb."""
+    by_size: Annotated[tuple[InSize, ...], Named] = ()
+    """What differs in a size; `parts` and `settings` hold it already for the build's own size."""
+    otherwise: Own = Own()
+    """The same places and settings where a size says nothing of its own."""
 
     @property
     def geometry_row(self) -> Size:
@@ -176,8 +224,133 @@ class Build:
         return None
 
     def changed(self, **fields: Any) -> Self:
-        """The same build with some fields replaced and checked; the original is untouched."""
+        """The same build with some fields replaced and checked; the original is untouched.
+
+        Another size brings its own parts and settings. A part or a setting that is given holds in every size; a part
+        that was only altered, its name kept, is altered wherever the build has it.
+        """
+        if not self.by_size or fields.keys().isdisjoint(("size", "parts", "settings")):
+            return remade(self, fields)
+        build = self.in_size(fields.pop("size")) if "size" in fields else self
+        given = {
+            key: getattr(fields[field], key)
+            for field in ("parts", "settings")
+            if field in fields
+            for key in fields[field].__dataclass_fields__
+            if getattr(fields[field], key) != getattr(getattr(self, field), key)
+        }
+        build = remade(build, {name: thing for name, thing in fields.items() if name not in ("parts", "settings")})
+        for key, thing in given.items():
+            old = getattr(self.parts, key, None)
+            is_altered = key in SLOTS and old is not None and thing is not None and old.name == thing.name
+            build = build.with_altered(thing, (key,)) if is_altered else build.in_every_size(key, thing)
+        return build
+
+    def in_size(self, name: str) -> Self:
+        """The build in another size, with the parts and settings that it has there."""
+        if name == self.size:
+            return self
+        own = {one.name: one for one in self.by_size}.get(name)
+        held = {
+            key: self.otherwise.held(key) if own is None or key not in own.said else own.held(key)
+            for key in self.otherwise.said
+        }
+        return remade(self, {"size": name, **_holding(self, held)})
+
+    def held(self, key: str) -> Any:
+        """The part at a place, or the value of a setting."""
+        return getattr(self.parts if key in SLOTS else self.settings, key)
+
+    def otherwise_held(self, key: str) -> Any:
+        """What the sizes have that say nothing of their own."""
+        return self.otherwise.held(key) if key in self.otherwise.said else self.held(key)
+
+    def sizes_of(self, key: str) -> tuple[str, ...]:
+        """Sizes that have a part or a setting of their own."""
+        return tuple(one.name for one in self.by_size if key in one.said)
+
+    def in_every_size(self, key: str, thing: Any) -> Self:
+        """The build with a part or a setting that holds in every size, whatever a size said before."""
+        by_size = tuple(kept for one in self.by_size if (kept := one.silent_on(key)).said)
+        return remade(
+            self, {**_holding(self, {key: thing}), "by_size": by_size, "otherwise": self.otherwise.silent_on(key)}
+        )
+
+    def in_one_size(self, size: str, key: str, thing: Any) -> Self:
+        """The build with a part or a setting that one size has for itself."""
+        own = {one.name: one for one in self.by_size}.get(size, InSize(name=size)).saying(key, thing)
+        by_size = (*(one for one in self.by_size if one.name != size), own)
+        order = [one.name for one in self.frame.sizes]
+        by_size = tuple(sorted(by_size, key=lambda one: order.index(one.name) if one.name in order else len(order)))
+        otherwise = self.otherwise
+        if key not in otherwise.said:
+            otherwise = otherwise.saying(key, self.held(key))
+        here = _holding(self, {key: thing}) if size == self.size else {}
+        return remade(self, {**here, "by_size": by_size, "otherwise": otherwise})
+
+    def in_no_size(self, size: str, key: str) -> Self:
+        """The build in whose size a part or a setting is that of the other sizes again."""
+        by_size = tuple(kept for one in self.by_size if (kept := one.silent_on(key) if one.name == size else one).said)
+        here = _holding(self, {key: self.otherwise.held(key)}) if size == self.size else {}
+        build = remade(self, {**here, "by_size": by_size})
+        return build if build.sizes_of(key) else remade(build, {"otherwise": self.otherwise.silent_on(key)})
+
+    def with_sizes_of(self, frame: Frame) -> Self:
+        """The build without what it has for sizes that a frame does not have."""
+        known, build = {size.name for size in frame.sizes}, self
+        for one in self.by_size:
+            for key in () if one.name in known else one.said:
+                build = build.in_no_size(one.name, key)
+        return build
+
+    def with_size_like(self, size: str, copy: str) -> Self:
+        """The build that has for a copied size what it has for the one that was copied."""
+        build = self
+        for one in self.by_size:
+            for key in one.said if one.name == size else ():
+                build = build.in_one_size(copy, key, one.held(key))
+        return build
+
+    def in_other_sizes(self, key: str, thing: Any) -> Self:
+        """The build with a part or a setting for all sizes that have none of their own."""
+        if key not in self.otherwise.said:
+            return self.in_every_size(key, thing)
+        here = {} if self.size in self.sizes_of(key) else _holding(self, {key: thing})
+        return remade(self, {**here, "otherwise": self.otherwise.saying(key, thing)})
+
+    def with_altered(self, part: Part, slots: Iterable[str]) -> Self:
+        """The build with a part in place of the one of its name at some places, in whichever sizes it is there."""
+        slots = tuple(slots)
+        fields: dict[str, Any] = {"parts": _exchanged(self.parts, part, slots)}
+        if self.by_size:
+            fields["by_size"] = tuple(
+                remade(one, {"parts": _exchanged(one.parts, part, slots)}) for one in self.by_size
+            )
+            fields["otherwise"] = remade(self.otherwise, {"parts": _exchanged(self.otherwise.parts, part, slots)})
         return remade(self, fields)
+
+    def fitted(self, slot: str) -> tuple[Any, ...]:
+        """Every part that the build has at a place, in whichever sizes: its own size's first; unknown ones left out."""
+        others = (one.held(slot) for one in (self.otherwise, *self.by_size) if slot in one.said)
+        return tuple({part.name: part for part in (getattr(self.parts, slot), *others) if part is not None}.values())
+
+
+def _holding(owner: Any, things: dict[str, Any]) -> dict[str, Any]:
+    """Fields ``parts`` and ``settings`` of a build, or of what a size says, with other things in them."""
+    parts = {key: thing for key, thing in things.items() if key in SLOTS}
+    settings = {key: thing for key, thing in things.items() if key not in SLOTS}
+    found: dict[str, Any] = {}
+    if parts:
+        found["parts"] = remade(owner.parts, parts)
+    if settings:
+        found["settings"] = remade(owner.settings, settings)
+    return found
+
+
+def _exchanged(parts: Parts, part: Part, slots: Iterable[str]) -> Parts:
+    """Parts with one in place of those of its name."""
+    found = [slot for slot in slots if (held := getattr(parts, slot)) is not None and held.name == part.name]
+    return remade(parts, dict.fromkeys(found, part)) if found else parts
 
 
 def remade(old: V, fields: dict[str, Any]) -> V:

@@ -22,7 +22,9 @@ from bikewright.model.values import UNKNOWN
 DATUM = "datum"
 """The build that every bike has: the one in which the geometry table holds."""
 
-_KEYS = ("size", *SLOTS, "settings", "chips", "rider", "posture", "grade_pct", "loads")
+_KEYS = ("size", *SLOTS, "settings", "chips", "rider", "posture", "grade_pct", "loads", "by_size")
+_OWN_KEYS = (*SLOTS, "settings")
+"""What may differ in a size."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,7 @@ def read_builds(around: Around, faults: list[Fault]) -> tuple[Build, ...]:
         if build is not None:
             builds.append(build)
             faults.extend(_refused(build, around, told))
+            faults.extend(_refused_by_size(build, around))
     return tuple(builds)
 
 
@@ -78,8 +81,46 @@ def _build(name: str, table: dict[str, Any], around: Around, faults: list[Fault]
     raw["chips"] = _chips(raw.get("chips", {}), (name, "chips"), around, faults)
     if "settings" in raw:
         raw["settings"] = _settings(raw["settings"], (name, "settings"), around, faults)
+    own = _by_size(raw.pop("by_size", {}), (name, "by_size"), around, faults)
     build = made(Build, {**raw, "name": name, "frame": around.frame}, sheet, path, faults)
-    return build if len(faults) == before else None
+    if build is None or len(faults) > before:
+        return None
+    for size, key, thing in own:
+        build = build.in_one_size(size, key, thing)
+    return build
+
+
+def _by_size(raw: Any, path: Path, around: Around, faults: list[Fault]) -> list[tuple[str, str, Any]]:
+    """Size, place or setting, and what it is in that size."""
+    sheet, known = around.sheets.builds, [size.name for size in around.frame.sizes]
+    if not isinstance(raw, dict):
+        told = f"Write it as a table, [{'.'.join(map(str, path))}.{known[0]}]."
+        faults.append(sheet.fault(path, found=shown(raw), allowed="a table", remedy=told))
+        return []
+    found: list[tuple[str, str, Any]] = []
+    for size, table in named_tables(sheet, raw, path, faults):
+        here = (*path, size)
+        if size not in known:
+            faults.append(sheet.fault(here, found=shown(size), allowed="a size", remedy=near(size, known)))
+            continue
+        for key in table:
+            if key not in _OWN_KEYS:
+                told = f"{near(key, (*_OWN_KEYS, *_KEYS))} By size go parts and settings."
+                faults.append(sheet.fault((*here, key), found=UNKNOWN_KEY, remedy=told))
+            elif path[0] == DATUM and key in SLOTS:
+                told = "The geometry table holds for the datum's parts in every size; name them in another build."
+                faults.append(sheet.fault((*here, key), found="a part", remedy=told))
+            elif key in SLOTS:
+                part, is_there = part_named(
+                    key, table[key], (*here, key), sheet, around.stock, around.sheets.parts, faults
+                )
+                if is_there:
+                    found.append((size, key, part))
+        settings = table.get("settings", {})
+        checked = _settings(settings, (*here, "settings"), around, faults)
+        if isinstance(settings, dict):
+            found += [(size, key, getattr(checked, key)) for key in settings if hasattr(checked, key)]
+    return found
 
 
 def _check_size(size: Any, path: Path, around: Around, faults: list[Fault]) -> None:
@@ -153,14 +194,30 @@ def _refused(build: Build, around: Around, told: set[tuple[str, str]]) -> Iterat
         fresh = (refusal.address, refusal.text) not in told
         told.add((refusal.address, refusal.text))
         if fresh:
-            yield _refusal_fault(refusal, build.name, around)
+            yield _refusal_fault(refusal, build, around)
 
 
-def _refusal_fault(refusal: Refusal, name: str, around: Around) -> Fault:
-    builds, steps = around.sheets.builds, tuple(refusal.address.split("."))
+def _refused_by_size(build: Build, around: Around) -> Iterator[Fault]:
+    """What a size's own part or setting is not allowed in that size."""
+    for own in build.by_size:
+        if own.name == build.size:
+            continue  # told already
+        for refusal in refusals(build.in_size(own.name)):
+            key, *inner = refusal.address.split(".")
+            if key in own.said:
+                where = (build.name, "by_size", own.name, *(() if key in SLOTS else ("settings",)), key, *inner)
+                text = f"In size {own.name} {refusal.text}"
+                yield around.sheets.builds.fault(where, remedy=text)
+
+
+def _refusal_fault(refusal: Refusal, build: Build, around: Around) -> Fault:
+    builds, steps, name = around.sheets.builds, tuple(refusal.address.split(".")), build.name
     remedy = sentence(refusal.text)
     table = builds.data.get(name, {})
     settings = table.get("settings", {})
+    if build.size in build.sizes_of(steps[0]):
+        inner = () if steps[0] in SLOTS else ("settings",)
+        return builds.fault((name, "by_size", build.size, *inner, *steps), remedy=remedy)
     if steps[0] in settings:
         return builds.fault((name, "settings", *steps), remedy=remedy)
     if name == DATUM and steps[0] in SLOTS:

@@ -3,8 +3,9 @@
 The grammar is that of `bikewright.model.addresses`, meant in one build; beside it ``builds.NAME...``,
 ``parts.KIND.NAME...``, ``riders.NAME...`` and ``brief.QUANTITY.low`` name things outside of it, as in
 `bikewright.model.writing`. A change of the frame concerns every build. A change inside a part concerns every
-build that carries this part, since that is what writing it into the files does. ``remove ADDRESS`` takes a thing out
-and ``copy ADDRESS to NAME`` adds one: see `bikewright.model.inventory`.
+build that carries this part, since that is what writing it into the files does. A part or a setting that is changed as
+a whole holds in every size of its build. ``remove ADDRESS`` takes a thing out, ``copy ADDRESS to NAME`` adds one: see
+`bikewright.model.inventory`.
 """
 
 import re
@@ -14,17 +15,19 @@ from typing import Any
 
 from bikewright.errors import AddressError, ModelError, UnitError
 from bikewright.model.addresses import (
+    BY_SIZE,
     FRAME_ROOTS,
+    OTHERWISE,
     Change,
     apply,
     read_change,
     read_value,
     stepped,
     value_at,
-    with_value,
 )
 from bikewright.model.brief import Brief, BriefLine, line_key, read_line_key, wrong_quantity
-from bikewright.model.build import Build, ChipSetting, remade
+from bikewright.model.build import Build, ChipSetting, Settings, remade
+from bikewright.model.build_file import DATUM
 from bikewright.model.faults import near
 from bikewright.model.files import Bike
 from bikewright.model.inventory import COPY, REMOVE, with_copy, without
@@ -54,6 +57,8 @@ class Edit:
     """Name of the part, or of the rider, that the address reaches into."""
     was: str = ""
     """The value in the files, or in the version opened, when the change was made; empty where there was none."""
+    size: str = ""
+    """Size in which the change was made; empty: the build's own. It says which part and which value were meant."""
     verb: str = ""
     """``"remove"``, or ``"copy"`` with the copy's name as the text; empty: the value is set."""
 
@@ -63,7 +68,7 @@ class Edit:
         return f"{self.address}={self.text}"
 
 
-def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tuple[Edit, Bike]:
+def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False, size: str = "") -> tuple[Edit, Bike]:
     """Read a change, make it, and say what it came to.
 
     Parameters
@@ -76,6 +81,9 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
         ``ADDRESS=VALUE``, ``remove ADDRESS`` or ``copy ADDRESS to NAME``; a step is taken from the value as it stands.
     rounded : bool
         Whether to round lengths to 0.01 mm, as for a point that was dragged.
+    size : str
+        Size that is looked at: a step is taken from its value, and a change inside a part is of its part. The build's
+        own size when not given.
 
     Returns
     -------
@@ -94,11 +102,13 @@ def read_edit(bike: Bike, build: str, text: str, *, rounded: bool = False) -> tu
     if steps[0] == "builds" and len(steps) > 2:
         build, change = steps[1], Change(".".join(steps[2:]), change.operator, change.text)
         steps = change.address.split(".")
+    size = size if size != bike.build(build).size else ""
+    here = _looked_at(bike.build(build), size)
     if rounded:
-        change = _rounded(bike, build, change)
+        change = _rounded(bike, here, change)
     if change.operator != "=":
-        change = Change(change.address, "=", value_text(_stepped(bike, build, change)))
-    edit = Edit(build, change.address, change.text, _part_of(bike, build, steps))
+        change = Change(change.address, "=", value_text(_stepped(bike, here, change)))
+    edit = Edit(build, change.address, change.text, _part_of(here, steps), size=size if _is_by_size(steps) else "")
     return edit, made(bike, edit)
 
 
@@ -121,9 +131,15 @@ def made(bike: Bike, edit: Edit) -> Bike:
     here = bike.build(edit.build)
     if steps[0] in ("frame", *FRAME_ROOTS):
         return bike.with_frame(apply(here, change, bike.stock, bike.riders).frame)
+    if here.name == DATUM and steps[0] in (BY_SIZE, OTHERWISE) and any(step in SLOTS for step in steps):
+        raise AddressError(
+            f"{edit}: the geometry table holds for the datum's parts in every size; name another build for it"
+        )
+    looked_at = _looked_at(here, edit.size)
     if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):
-        return _in_part(bike, here, edit, change)
-    return bike.with_build(apply(here, change, bike.stock, bike.riders))
+        return _in_part(bike, looked_at, edit, change)
+    changed = apply(looked_at, change, bike.stock, bike.riders)
+    return bike.with_build(changed.in_size(here.size) if edit.size else changed)
 
 
 def tried(bike: Bike, build: Build, texts: Iterable[str]) -> Build:
@@ -160,19 +176,18 @@ def is_verb(text: str) -> bool:
 def with_version(bike: Bike, build: Build) -> Bike:
     """The bike with the frame, the parts and the rider of a kept build, under that build's name."""
     for slot, kind in SLOTS.items():
-        part = getattr(build.parts, slot)
-        if isinstance(getattr(part, "spring", None), Coil) and any(
-            coil.name == part.spring.name for coil in bike.stock.shelf("coil")
-        ):
-            bike = _exchanged(bike, "coil", part.spring)
-        if part is not None:
+        for part in build.fitted(slot):
+            if isinstance(getattr(part, "spring", None), Coil) and any(
+                coil.name == part.spring.name for coil in bike.stock.shelf("coil")
+            ):
+                bike = _exchanged(bike, "coil", part.spring)
             bike = _exchanged(bike, kind, part)
     riders = bike.riders
     if build.rider is not None:
         riders = (*(rider for rider in riders if rider.name != build.rider.name), build.rider)
     sizes = {size.name for size in build.frame.sizes}
     others = tuple(
-        other.changed(frame=build.frame, chips=_chips_that_fit(other, build))
+        other.with_sizes_of(build.frame).changed(frame=build.frame, chips=_chips_that_fit(other, build))
         for other in bike.builds
         if other.name != build.name and other.size in sizes
     )
@@ -195,8 +210,8 @@ def is_library(bike: Bike, address: str) -> bool:
     )
 
 
-def value_in(bike: Bike, build: str, address: str) -> Any:
-    """The value that an address names, inside a build or outside.
+def value_in(bike: Bike, build: str, address: str, size: str = "") -> Any:
+    """The value that an address names, inside a build, in one of its sizes, or outside.
 
     Raises
     ------
@@ -204,7 +219,7 @@ def value_in(bike: Bike, build: str, address: str) -> Any:
         If it names nothing.
     """
     if not is_library(bike, address):
-        return value_at(bike.build(build), address)
+        return value_at(_looked_at(bike.build(build), size), address)
     steps = address.split(".")
     place: Any = _library_thing(bike, tuple(steps))
     for step in steps[3 if steps[0] == "parts" else 2 :]:
@@ -242,14 +257,24 @@ def _verb(build: str, text: str) -> Edit | None:
     return Edit(build, address, name, verb=REMOVE if removal else COPY)
 
 
-def _stepped(bike: Bike, build: str, change: Change) -> Any:
+def _is_by_size(steps: list[str]) -> bool:
+    """Whether an address names a part or a setting of a build, or something inside of a part."""
+    return steps[0] in SLOTS or steps[0] in Settings.__dataclass_fields__ or steps[0] in ("parts", "settings")
+
+
+def _looked_at(build: Build, size: str) -> Build:
+    """A build in the size that is looked at, where its frame has that size."""
+    return build.in_size(size) if any(one.name == size for one in build.frame.sizes) else build
+
+
+def _stepped(bike: Bike, build: Build, change: Change) -> Any:
     """What a step comes to."""
     if not is_library(bike, change.address):
-        return value_at(apply(bike.build(build), change, bike.stock, bike.riders), change.address)
-    return stepped(change, value_in(bike, build, change.address))
+        return value_at(apply(build, change, bike.stock, bike.riders), change.address)
+    return stepped(change, value_in(bike, build.name, change.address))
 
 
-def _rounded(bike: Bike, build: str, change: Change) -> Change:
+def _rounded(bike: Bike, build: Build, change: Change) -> Change:
     """A length, an angle or a share to the decimals of a screen."""
     suffix = suffix_of(change.address)
     if suffix not in ROUNDED:
@@ -269,10 +294,10 @@ def _scalar(text: str, address: str) -> Any:
         raise AddressError(f"{address}: {error}") from None
 
 
-def _part_of(bike: Bike, build: str, steps: list[str]) -> str:
+def _part_of(build: Build, steps: list[str]) -> str:
     if len(steps) < 2 or not (steps[0] in SLOTS or steps[0] == "rider"):
         return ""
-    held = _held(bike.build(build), steps[0])
+    held = _held(build, steps[0])
     return "" if held is None else str(held.name)
 
 
@@ -294,20 +319,27 @@ def _exchanged(bike: Bike, kind: str, thing: Any) -> Bike:
     """The bike with a part or a rider in place of the one of the same name, wherever it is."""
     builds = []
     for build in bike.builds:
-        for slot in ("rider",) if kind == "rider" else [slot for slot, of in SLOTS.items() if of == kind]:
-            held = _held(build, slot)
-            if held is not None and held.name == thing.name:
-                build = with_value(build, slot, thing)
+        if kind == "rider":
+            held = build.rider
+            build = build.changed(rider=thing) if held is not None and held.name == thing.name else build
+        else:
+            build = build.with_altered(thing, [slot for slot, of in SLOTS.items() if of == kind])
         if kind == "coil":
-            for slot in ("fork", "shock"):
-                spring = getattr(_held(build, slot), "spring", None)
-                if isinstance(spring, Coil) and spring.name == thing.name:
-                    build = with_value(build, f"{slot}.spring", thing)
+            build = _with_coil(build, thing)
         builds.append(build)
     if kind == "rider":
         riders = tuple(thing if rider.name == thing.name else rider for rider in bike.riders)
         return replace(bike, builds=tuple(builds), riders=riders)
     return replace(bike, builds=tuple(builds), stock=_stocked(bike.stock, kind, thing))
+
+
+def _with_coil(build: Build, coil: Coil) -> Build:
+    """A build with a coil in place of the one of its name, on whichever fork or shock it is."""
+    for slot in ("fork", "shock"):
+        for part in build.fitted(slot):
+            if isinstance(part.spring, Coil) and part.spring.name == coil.name:
+                build = build.with_altered(remade(part, {"spring": coil}), (slot,))
+    return build
 
 
 def _stocked(stock: Stock, kind: str, part: Part) -> Stock:

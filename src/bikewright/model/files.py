@@ -69,8 +69,9 @@ class Bike:
         return replace(self, builds=tuple(build if held.name == build.name else held for held in self.builds))
 
     def with_frame(self, frame: Frame) -> "Bike":
-        """The bike with another frame, on which every build stands."""
-        return replace(self, frame=frame, builds=tuple(build.changed(frame=frame) for build in self.builds))
+        """The bike with another frame, on which every build stands; what was for a size that it lacks is gone."""
+        builds = tuple(build.with_sizes_of(frame).changed(frame=frame) for build in self.builds)
+        return replace(self, frame=frame, builds=builds)
 
     def rider(self, name: str) -> Rider:
         """One rider.

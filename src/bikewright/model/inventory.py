@@ -1,9 +1,9 @@
 """Things taken out of a bike, and things added to it as a copy of another.
 
-Taken out are lines of the brief, sizes, pins of the linkage, loads, parts, riders and builds; copied are sizes, parts,
-riders, builds and loads, under a name that is not in use yet, to be changed afterwards. What something else still needs
-is not taken out: the error says what needs it. Whether a linkage without a pin still moves is for
-`bikewright.studies.workbench` to say.
+Taken out are lines of the brief, sizes, pins of the linkage, loads, what a size has for itself, parts, riders and
+builds; copied are sizes, parts, riders, builds and loads, under a name that is not in use yet, to be changed
+afterwards. What something else still needs is not taken out: the error says what needs it. Whether a linkage without a
+pin still moves is for `bikewright.studies.workbench` to say.
 """
 
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from bikewright.errors import AddressError, ModelError
-from bikewright.model.addresses import with_value
+from bikewright.model.addresses import BY_SIZE, with_value
 from bikewright.model.brief import Brief, line_key
 from bikewright.model.build import Build, remade
 from bikewright.model.build_file import DATUM
@@ -21,7 +21,10 @@ from bikewright.model.frame import SHOCK, WHEEL, Linkage, Pin
 from bikewright.model.parts import KINDS, SLOTS
 
 REMOVE, COPY = "remove", "copy"
-REMOVABLE = "brief.LINE, sizes.NAME, linkage.pins.NAME, loads.NAME, parts.KIND.NAME, riders.NAME or builds.NAME"
+REMOVABLE = (
+    "brief.LINE, sizes.NAME, linkage.pins.NAME, loads.NAME, by_size.SIZE.KEY, parts.KIND.NAME, riders.NAME or "
+    "builds.NAME"
+)
 COPIED = "sizes.NAME, parts.KIND.NAME, riders.NAME, builds.NAME or loads.NAME"
 
 
@@ -35,8 +38,8 @@ def without(bike: Bike, build: str, address: str) -> Bike:
     build : str
         Build that the address of a load is meant in.
     address : str
-        ``brief.head_angle_deg@table``, ``sizes.NAME``, ``linkage.pins.NAME``, ``loads.NAME``, ``parts.fork.NAME``,
-        ``riders.NAME`` or ``builds.NAME``.
+        ``brief.head_angle_deg@table``, ``sizes.NAME``, ``linkage.pins.NAME``, ``loads.NAME``, ``by_size.S.seatpost``,
+        ``parts.fork.NAME``, ``riders.NAME`` or ``builds.NAME``.
 
     Returns
     -------
@@ -59,6 +62,11 @@ def without(bike: Bike, build: str, address: str) -> Bike:
         here = _build_meant(bike, build, address)
         _named(here.loads, steps[1], "load")
         return bike.with_build(with_value(here, address, None))
+    if steps[0] == BY_SIZE and len(steps) in (3, 4):
+        here, key = _build_meant(bike, build, address), steps[-1]
+        if steps[1] not in here.sizes_of(key):
+            raise AddressError(f"'{address}' is not there: size {steps[1]} has no {key} of its own")
+        return bike.with_build(here.in_no_size(steps[1], key))
     if steps[0] == "parts" and len(steps) == 3 and steps[1] in KINDS:
         return _without_part(bike, steps[1], steps[2])
     if steps[0] == "riders" and len(steps) == 2:
@@ -96,7 +104,8 @@ def with_copy(bike: Bike, build: str, address: str, name: str) -> Bike:
     if steps[0] == "sizes" and len(steps) == 2:
         size = _named(bike.frame.sizes, steps[1], "size")
         sizes = (*bike.frame.sizes, _renamed(size, bike.frame.sizes, name, "size"))
-        return bike.with_frame(remade(bike.frame, {"sizes": sizes}))
+        copied = bike.with_frame(remade(bike.frame, {"sizes": sizes}))
+        return replace(copied, builds=tuple(build.with_size_like(size.name, name) for build in copied.builds))
     if steps[0] == "parts" and len(steps) == 3 and steps[1] in KINDS:
         shelf = bike.stock.shelf(steps[1])
         copy = _renamed(bike.stock.part(steps[1], steps[2]), shelf, name, steps[1])
@@ -220,9 +229,9 @@ def _without_part(bike: Bike, kind: str, name: str) -> Bike:
 
 
 def _carries(build: Build, kind: str, name: str) -> bool:
-    fitted = [getattr(build.parts, slot) for slot, of in SLOTS.items() if of == kind]
+    fitted = [part for slot, of in SLOTS.items() if of == kind for part in build.fitted(slot)]
     if kind == "coil":
-        fitted = [getattr(getattr(build.parts, slot), "spring", None) for slot in ("fork", "shock")]
+        fitted = [part.spring for slot in ("fork", "shock") for part in build.fitted(slot)]
     return any(getattr(part, "name", None) == name for part in fitted)
 
 

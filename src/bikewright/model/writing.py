@@ -14,7 +14,15 @@ from pathlib import Path
 from typing import Any, Final
 
 from bikewright.errors import AddressError, Fault, ModelFileError
-from bikewright.model.addresses import BUILD_ROOTS, Change, read_change, read_value, stepped
+from bikewright.model.addresses import (
+    BUILD_ROOTS,
+    BY_SIZE,
+    OTHERWISE,
+    Change,
+    read_change,
+    read_value,
+    stepped,
+)
 from bikewright.model.brief import Brief, line_key, read_line_key, said_line_key
 from bikewright.model.build import Build, Settings
 from bikewright.model.build_file import DATUM
@@ -57,7 +65,9 @@ def write_changes(
         things outside the frame. With `REMOVED` as the value, the thing or the key of that address is taken out.
     build : str, optional
         The build that addresses such as ``fork``, ``sag_rear_pct`` or ``fork.chassis.offset_mm`` are meant in.
-        The last kind names a part, and changes it in the stock.
+        The last kind names a part, and changes it in the stock. A part or a setting of a build holds in every size
+        then: what sizes had for themselves is taken out. ``otherwise.fork`` leaves that in; ``by_size.S.fork`` is for
+        one size.
     bike : Bike, optional
         The bike as it was read. A file that says something else by now is not touched.
 
@@ -76,15 +86,25 @@ def write_changes(
     home = Path(folder)
     before = read_bike(home)
     sheets = read_sheets(home, {}, [])
-    edits: dict[Path, list[tuple[Keys, Any]]] = {}
+    edits: dict[Path, dict[Keys, Any]] = {}
     for change, value in _with_new_lines(changes, before.brief):
         path, keys, sheet = _home_of(home, change.address, build, before, sheets, whole=value is REMOVED)
+        made = edits.setdefault(path, {})
+        if value is REMOVED and sheet is sheets.builds and keys[1:2] == (BY_SIZE,):
+            _end_own(home, keys, sheet, made, before)
+            continue
         if value is REMOVED:
             _refuse_inherited(home, change.address, keys, sheet)
         else:
             value = _as_written(change, value, _now(sheet.data, keys))
-        edits.setdefault(path, []).append((keys, value))
-    texts = {path: _edited(path, made, bike) for path, made in edits.items()}
+        made[keys] = value
+        if value is not REMOVED and sheet is sheets.builds and OTHERWISE not in change.address.split("."):
+            for own in _owns_of(sheet.data, keys, made):
+                _end_own(home, own, sheet, made, before)
+    for path, made in edits.items():
+        if path == home / BUILDS:
+            _leave_no_empty_size(path, made)
+    texts = {path: _edited(path, list(made.items()), bike) for path, made in edits.items()}
     read_bike(home, texts)
     for path, text in texts.items():
         save_text(path, text)
@@ -121,6 +141,45 @@ def save_text(path: Path, text: str) -> None:
         raise ModelFileError(Fault(file=str(path), remedy=told)) from None
 
 
+def _owns_of(data: Mapping[str, Any], keys: Keys, made: Mapping[Keys, Any]) -> list[Keys]:
+    """Where sizes say something of their own of a part or a setting that a build is given."""
+    name, inner = keys[0], keys[1:]
+    if not (inner[0] in SLOTS or inner[0] == "settings") or (inner[0] == "settings" and len(inner) < 2):
+        return []
+    sizes = _now(data, (name, BY_SIZE)) or {}
+    asked = dict.fromkeys((*sizes, *(keys[2] for keys in made if keys[:2] == (name, BY_SIZE))))
+    own = [(name, BY_SIZE, size, *inner) for size in asked]
+    return [one for one in own if one in made or _now(data, one) is not None]
+
+
+def _end_own(folder: Path, keys: Keys, sheet: Sheet, made: dict[Keys, Any], bike: Bike) -> None:
+    """A size has nothing of its own any more; where an earlier revision gave it, it is given what the others have."""
+    name, inner = keys[0], keys[3:]
+    if _now(sheet.data, keys) is None:
+        made.pop(keys, None)
+    elif all(Path(layer.shown).parent == folder for layer in sheet.layers if _now(layer.data, keys) is not None):
+        made[keys] = REMOVED
+    else:
+        other = made.get((name, *inner), _now(sheet.data, (name, *inner)))
+        if other is None:
+            held = bike.build(DATUM if inner[0] in SLOTS else name).otherwise_held(inner[-1])
+            other = UNKNOWN if held is None else getattr(held, "name", held)
+        made[keys] = other
+
+
+def _leave_no_empty_size(path: Path, made: dict[Keys, Any]) -> None:
+    """A size that has nothing left for itself goes with its heading."""
+    data = tomllib.loads(path.read_text(encoding="utf-8-sig")) if path.exists() else {}
+    out = [keys for keys, value in made.items() if value is REMOVED and keys[1:2] == (BY_SIZE,)]
+    for home in dict.fromkeys((*(keys[:-1] for keys in out), *(keys[:3] for keys in out))):
+        held = {(*home, key) for key in _now(data, home) or {}}
+        inside = {keys for keys in made if keys[: len(home)] == home}
+        if held | inside == {keys for keys in inside if made[keys] is REMOVED}:
+            for keys in inside:
+                del made[keys]
+            made[home] = REMOVED
+
+
 def _home_of(
     folder: Path, address: str, build: str | None, bike: Bike, sheets: Sheets, *, whole: bool = False
 ) -> tuple[Path, Keys, Sheet]:
@@ -132,7 +191,7 @@ def _home_of(
     if root in _FRAME_KEYS:
         return folder / BIKE, steps, sheets.bike
     if root == "builds" and deep > 2:
-        return folder / BUILDS, steps[1:], sheets.builds
+        return folder / BUILDS, (steps[1], *_in_build_table(steps[2:])), sheets.builds
     if root == "riders" and deep > 2:
         return folder / RIDERS, steps[1:], sheets.riders
     if root == "tunes" and deep > 2:
@@ -183,13 +242,24 @@ def _home_in_build(
     if build is None:
         raise AddressError(f"'{address}' belongs to a build; say which, or write builds.NAME.{address}")
     meant = bike.build(build)
+    steps = _in_build_table(steps)
     if len(steps) > 1 and (steps[0] in SLOTS or steps[0] == "rider"):
         return _home_in_part(folder, steps, meant, sheets)
     if steps[0] in SLOTS and build == DATUM:
         return folder / BIKE, (DATUM, *steps), sheets.bike
-    if steps[0] in Settings.__dataclass_fields__:
-        steps = ("settings", *steps)
     return folder / BUILDS, (build, *steps), sheets.builds
+
+
+def _in_build_table(steps: Keys) -> Keys:
+    """Keys inside a build's table: a setting in its table of settings, ``otherwise`` left out."""
+    size: Keys = ()
+    if steps[:1] == (OTHERWISE,):
+        steps = steps[1:]
+    elif steps[:1] == (BY_SIZE,):
+        size, steps = steps[:2], steps[2:]
+    if steps and steps[0] in Settings.__dataclass_fields__:
+        steps = ("settings", *steps)
+    return (*size, *steps)
 
 
 def _home_in_part(folder: Path, steps: Keys, build: Build, sheets: Sheets) -> tuple[Path, Keys, Sheet]:

@@ -19,6 +19,7 @@ from bikewright.model.digest import digest
 from bikewright.model.limits import Refusal, refusals
 from bikewright.model.points import Points
 from bikewright.quantities import CATALOGUE, FAMILIES, STATES
+from bikewright.reports.by_size import by_size_json, own_keys
 from bikewright.studies.check import BriefRow, Check, Checked, CheckedLine
 from bikewright.studies.compare import Cause, Comparison, Consequence
 from bikewright.studies.curves import Curve
@@ -40,6 +41,7 @@ def build_json(build: Build) -> dict[str, Any]:
         "revision": build.frame.revision,
         "build": build.name,
         "size": build.size,
+        "by_size": own_keys(build),
         "key": digest(build),
     }
 
@@ -105,6 +107,7 @@ def sizes_json(answers: Sequence[Answer], state: str) -> dict[str, Any]:
     return _document(
         "sizes",
         state=state,
+        by_size=by_size_json([answer.build for answer in answers]),
         sizes=[
             {"build": build_json(answer.build), "values": [value_json(value) for value in answer.values(state)]}
             for answer in answers

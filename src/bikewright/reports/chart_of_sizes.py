@@ -1,7 +1,8 @@
 """The geometry chart: all sizes side by side, on a terminal or as CSV.
 
 Question answered   What are the dimensions of each size, in the words and units of the trade?
-Method              The quantities of `CHART` in one state; a row that no size can fill is left out.
+Method              The quantities of `CHART` in one state; a row that no size can fill is left out. Below stand the
+                    parts and settings that go with the size.
 Left out            Steps between sizes.
 """
 
@@ -10,6 +11,7 @@ import io
 from collections.abc import Sequence
 
 from bikewright.quantities import CATALOGUE
+from bikewright.reports.by_size import by_size_rows
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, in_state, size_table
 from bikewright.reports.wording import ShownUnits, state_text
@@ -50,6 +52,7 @@ def chart_lines(answers: Sequence[Answer], state: str, units: ShownUnits) -> lis
     first = answers[0].build
     heading = f"{first.frame.name}, {first.name}, {state_text(state)}"
     rows = size_table(answers, CHART, state, units)
+    rows += [[f"{what}, by size", *cells] for what, *cells in by_size_rows([one.build for one in answers], units)]
     return [heading, "", *columns(rows, "l" + "r" * len(answers))]
 
 
@@ -64,6 +67,8 @@ def chart_csv(answers: Sequence[Answer], state: str) -> str:
         if any(number is not None for number in numbers):
             cells = ["" if n is None else _plain(n, max(quantity.decimals, 1)) for n in numbers]
             writer.writerow([quantity.label, UNITS[quantity.unit].symbol if quantity.unit else "", *cells])
+    for what, *cells in by_size_rows([answer.build for answer in answers], ShownUnits()):
+        writer.writerow([f"{what}, by size", "", *cells])
     return out.getvalue()
 
 

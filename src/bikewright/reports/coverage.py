@@ -13,6 +13,7 @@ import io
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json
+from bikewright.reports.by_size import by_size_json, by_size_rows
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import BLANK, Shown, ShownUnits, text_of
@@ -83,6 +84,7 @@ def coverage_lines(found: Coverage, units: ShownUnits) -> list[str]:
         "",
         *_table(found, units),
         "",
+        *_by_size(found, units),
         *(line for size in found.sizes for line in _size_lines(size, units)),
         "",
         "Sizes that follow each other, at the mean inseam",
@@ -112,6 +114,17 @@ def band_rows(found: Coverage, units: ShownUnits) -> list[tuple[str, ...]]:
         for word, shares in (("any size", found.any), ("two or more", found.several), ("no size", found.none))
     ]
     return rows
+
+
+def sold_rows(found: Coverage, units: ShownUnits) -> list[tuple[str, ...]]:
+    """What goes with the size as cells: what, then size by size."""
+    return by_size_rows([size.build for size in found.sizes], units)
+
+
+def _by_size(found: Coverage, units: ShownUnits) -> list[str]:
+    rows = sold_rows(found, units)
+    heads = ("what goes with the size", *(size.size for size in found.sizes))
+    return [*columns([heads, *rows], "l" * len(heads)), ""] if rows else []
 
 
 def _band_text(band: Band, units: ShownUnits) -> str:
@@ -256,6 +269,7 @@ def coverage_json(found: Coverage, buyers: Buyers | None = None) -> dict[str, An
             {"posture": posture, "angle": angle, "low_deg": low, "high_deg": high}
             for (posture, angle), (low, high) in found.ranges.items()
         ],
+        "by_size": by_size_json([size.build for size in found.sizes]),
         "sizes": [_size_json(size) for size in found.sizes],
         "neighbours": [
             {

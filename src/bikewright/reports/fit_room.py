@@ -11,6 +11,7 @@ Left out            Layout and colour: the page's own.
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from bikewright.reports import bar_stepping as told_bars
 from bikewright.reports import coverage as told_coverage
 from bikewright.reports import fit as told_fit
 from bikewright.reports import stepping as told_steps
@@ -23,6 +24,7 @@ from bikewright.reports.fit_sheet import ARC, SHORT_LABEL
 from bikewright.reports.numbers import value_text
 from bikewright.reports.screen import pose_data
 from bikewright.reports.wording import ShownUnits
+from bikewright.studies.bar_steps import BarCost, BarStepped
 from bikewright.studies.buying import Buyers
 from bikewright.studies.coverage import COLUMNS, Coverage
 from bikewright.studies.fit_pose import FitPicture, JointMark
@@ -125,6 +127,8 @@ def coverage_data(found: Coverage, buyers: Buyers | None, units: ShownUnits) -> 
         "whole": found.is_whole,
         "charts": {told_coverage.WHO[column]: chart_data(chart) for column, chart in charts.items()},
         "buyers": None if buyers is None else buyers_data(buyers, charts, units),
+        "sold_heads": ["", *(size.size for size in found.sizes)],
+        "sold": told_coverage.sold_rows(found, units),
         "heads": told_coverage.HEADS,
         "bands": told_coverage.band_rows(found, units),
         "edges": edges,
@@ -151,4 +155,29 @@ def steps_data(found: Stepped, costs: Sequence[Cost], units: ShownUnits) -> dict
         "costs": told_steps.cost_rows(costs, units),
         "changes": told_steps.typed_changes(found),
         "notes": [*told_steps.rider_notes(found), told_steps.NOT_MODELLED],
+    }
+
+
+def bar_data(found: BarStepped, costs: Sequence[BarCost], units: ShownUnits) -> dict[str, Any]:
+    """Bar parts stepped by a rule, ready to show, with the changes as they are made; of the form of `steps_data`."""
+    return {
+        "build": build_json(found.before),
+        "rule": found.rule,
+        "keep": found.keep,
+        "met": found.met,
+        "told": told_bars.rule_text(found, units),
+        "heads": ["", *(one.size for one in found.sizes)],
+        "dimensions": [
+            (head, *cells)
+            for head, cells in zip(
+                told_bars.PART_ROWS, zip(*told_bars.part_cells(found, units), strict=True), strict=True
+            )
+        ],
+        "fact_heads": told_bars.FACT_HEADS,
+        "facts": told_bars.fact_rows(found, units),
+        "missed": told_bars.missed_texts(found),
+        "cost_heads": told_bars.COST_HEADS,
+        "costs": told_bars.cost_rows(costs, units),
+        "changes": told_bars.typed_changes(found),
+        "notes": [*told_bars.rider_notes(found), told_bars.NOT_MODELLED],
     }

@@ -120,7 +120,7 @@ def fact_rows(found: Stepped, units: ShownUnits) -> list[tuple[str, ...]]:
                 one.size,
                 rider,
                 *(
-                    _pair(getattr(one.before, key), getattr(one.after, key), entry, units)
+                    pair_text(getattr(one.before, key), getattr(one.after, key), entry, units)
                     for key, entry in (
                         ("front_share_pct", SHARE),
                         ("trunk_deg", ANGLE),
@@ -146,7 +146,8 @@ def _facts(found: Stepped, units: ShownUnits) -> list[str]:
     return [*columns(rows, "lrrrrrr"), *(line for text in rider_notes(found) for line in paragraph(text, 2))]
 
 
-def _pair(before: float | None, after: float | None, entry: Shown, units: ShownUnits) -> str:
+def pair_text(before: float | None, after: float | None, entry: Shown, units: ShownUnits) -> str:
+    """A value before and after, once where it stays."""
     first, second = text_of(before, entry, units), text_of(after, entry, units)
     if first == second:
         return first
@@ -180,15 +181,16 @@ def cost_rows(costs: Sequence[Cost], units: ShownUnits) -> list[tuple[str, ...]]
                 text_of(cost.shoulder_deg, ANGLE, units),
                 text_of(cost.reach_steps_mm, FINE, units),
                 text_of(cost.stack_steps_mm, FINE, units),
-                _ends(cost.rear_centre_mm, units),
-                _ends(cost.wheelbase_mm, units),
+                ends_text(cost.rear_centre_mm, units),
+                ends_text(cost.wheelbase_mm, units),
                 ", ".join(f"{size} (cap)" if size in cost.at_cap else size for size in cost.missed),
             )
         )
     return rows
 
 
-def _ends(ends: tuple[float, float] | None, units: ShownUnits) -> str:
+def ends_text(ends: tuple[float, float] | None, units: ShownUnits) -> str:
+    """The least and the most of a length, without its unit."""
     if ends is None:
         return BLANK
     low, high = (text_of(value, LENGTH, units).rpartition(" ")[0] for value in ends)

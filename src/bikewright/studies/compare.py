@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from bikewright.errors import BikewrightError
 from bikewright.model.addresses import Difference, differences, with_value
 from bikewright.model.brief import Brief
-from bikewright.model.build import Build
+from bikewright.model.build import Build, remade
 from bikewright.model.limits import Refusal, refusals
 from bikewright.quantities import CATALOGUE, FAMILIES, Quantity
 from bikewright.studies.bindings import BINDINGS
@@ -287,6 +287,9 @@ def _alone(before: Build, found: tuple[Difference, ...]) -> Answer | None:
     try:
         build = before
         for difference in found:
+            if difference.address == "size":
+                build = remade(build, {"size": difference.after})  # what differs in the size has causes of its own
+                continue
             build = with_value(build, difference.address, difference.after)
     except BikewrightError:
         return None

@@ -395,7 +395,7 @@ def facts_of(build: Build, own: OwnRider | None) -> Facts:
     )
 
 
-def refuse_asked(names: Sequence[str], asked: Asked) -> None:
+def refuse_asked(names: Sequence[str], asked: Asked, stepped: Sequence[str] = STEPPED) -> None:
     """Refuse what cannot be asked of these sizes.
 
     Parameters
@@ -404,6 +404,8 @@ def refuse_asked(names: Sequence[str], asked: Asked) -> None:
         The frame's sizes.
     asked : Asked
         What a rule would be asked with.
+    stepped : sequence of str
+        What may be stepped.
 
     Raises
     ------
@@ -418,8 +420,8 @@ def refuse_asked(names: Sequence[str], asked: Asked) -> None:
         if name not in names:
             raise AddressError(f"no size is called '{name}'. There are: {', '.join(names)}.")
     for name in asked.steps_mm:
-        if name not in STEPPED:
-            raise AddressError(f"'{name}' is not stepped. There are: {', '.join(STEPPED)}.")
+        if name not in stepped:
+            raise AddressError(f"'{name}' is not stepped. There are: {', '.join(stepped)}.")
     if asked.within is not None and not asked.within > 0.0:
         raise OutsideValidity(f"a tolerance of {asked.within:g} cannot be met; give more than zero")
     if asked.cap_mm is not None and not asked.cap_mm[0] <= asked.cap_mm[1]:

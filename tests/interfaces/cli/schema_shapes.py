@@ -32,7 +32,15 @@ def document(kind: str, /, **fields: Schema) -> Schema:
     return thing(format={"const": f"bikewright/{kind}"}, version={"const": 1}, **fields)
 
 
-BUILD = thing(bike=SOME, revision=TEXT, build=SOME, size=SOME, key={"type": "string", "pattern": "^[0-9a-f]{64}$"})
+BUILD = thing(
+    bike=SOME,
+    revision=TEXT,
+    build=SOME,
+    size=SOME,
+    by_size=many(SOME),
+    key={"type": "string", "pattern": "^[0-9a-f]{64}$"},
+)
+BY_SIZE = many(thing(key=SOME, values=many({"type": ["string", "number", "null"]})))
 VALUE: Schema = {
     "oneOf": [
         thing(key=SOME, state=MAYBE_TEXT, value=NUMBER),
@@ -351,6 +359,15 @@ FACTS = thing(
     waits=SOME,
 )
 MAYBE_ENDS: Schema = {"anyOf": [POINT, {"type": "null"}]}
+HANDS = thing(
+    ("waits",),
+    stem=SOME,
+    bar=SOME,
+    **dict.fromkeys(("stem_mm", "width_mm", "rise_mm", "spacers_mm", "reach_mm", "height_mm"), NUMBER),
+    **dict.fromkeys(("trunk_deg", "shoulder_deg", "front_share_pct"), MAYBE_NUMBER),
+    waits=SOME,
+)
+THREE_MM = thing(width_mm=MAYBE_NUMBER, reach_mm=MAYBE_NUMBER, height_mm=MAYBE_NUMBER)
 RULE = {"enum": ["equal", "posture", "share"]}
 COIL = thing(name=SOME, rate_n_per_mm=NUMBER, rate_used_n_per_mm=NUMBER)
 END_SETUP = thing(

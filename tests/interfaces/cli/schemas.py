@@ -8,6 +8,7 @@ from tests.interfaces.cli.schema_shapes import (
     BRIEF_LINE,
     BUILD,
     BUYERS,
+    BY_SIZE,
     CHECKED_LINE,
     COMPARISON,
     CURVE,
@@ -18,6 +19,7 @@ from tests.interfaces.cli.schema_shapes import (
     FIT_POST,
     FIT_POSTURE,
     FIT_SADDLE,
+    HANDS,
     LAID,
     MAYBE_ENDS,
     MAYBE_NUMBER,
@@ -35,6 +37,7 @@ from tests.interfaces.cli.schema_shapes import (
     SOME,
     SPAN,
     TEXT,
+    THREE_MM,
     TYRE,
     VALUE,
     WHOLE,
@@ -52,6 +55,7 @@ SCHEMAS: dict[str, Schema] = {
         build=BUILD,
         people=thing(source=SOME, count=WHOLE, women_pct=NUMBER, note=SOME),
         bounds=many(thing(posture=SOME, angle=SOME, low_deg=MAYBE_NUMBER, high_deg=MAYBE_NUMBER)),
+        by_size=BY_SIZE,
         sizes=many(
             thing(
                 size=SOME,
@@ -103,6 +107,45 @@ SCHEMAS: dict[str, Schema] = {
                 rear_centre_mm=MAYBE_ENDS,
                 wheelbase_mm=MAYBE_ENDS,
                 at_cap=many(SOME),
+                missed=many(SOME),
+            )
+        ),
+        not_modelled=SOME,
+    ),
+    "bar-steps": document(
+        "bar-steps",
+        before=BUILD,
+        after=BUILD,
+        rule={"enum": ["equal", "posture"]},
+        keep=SOME,
+        within_mm=NUMBER,
+        width_factor=MAYBE_NUMBER,
+        met={"type": "boolean"},
+        sizes=many(
+            thing(
+                size=SOME,
+                own_rider=OWN_RIDER,
+                shoulders_mm=MAYBE_NUMBER,
+                before=HANDS,
+                after=HANDS,
+                wanted=THREE_MM,
+                left_over=THREE_MM,
+                solved={"anyOf": [thing(stem_mm=NUMBER, rise_mm=NUMBER), {"type": "null"}]},
+                met={"type": "boolean"},
+                reason=MAYBE_TEXT,
+            )
+        ),
+        changes=many(thing(address=SOME, value=SOME)),
+        rules=many(
+            thing(
+                rule={"enum": ["as drawn", "equal", "posture"]},
+                reach_steps_mm=NUMBER,
+                height_steps_mm=NUMBER,
+                trunk_deg=MAYBE_NUMBER,
+                shoulder_deg=MAYBE_NUMBER,
+                front_share_pts=MAYBE_NUMBER,
+                width_over_shoulders=MAYBE_ENDS,
+                stem_mm=many(NUMBER),
                 missed=many(SOME),
             )
         ),
@@ -197,7 +240,7 @@ SCHEMAS: dict[str, Schema] = {
         lines=many(CHECKED_LINE),
     ),
     "curves": document("curves", build=BUILD, curves=many(CURVE)),
-    "sizes": document("sizes", state=SOME, sizes=many(thing(build=BUILD, values=many(VALUE)))),
+    "sizes": document("sizes", state=SOME, by_size=BY_SIZE, sizes=many(thing(build=BUILD, values=many(VALUE)))),
     "pose": document("pose", build=BUILD, unit={"const": "mm"}, pose=POSE),
     "catalogue": document(
         "catalogue",

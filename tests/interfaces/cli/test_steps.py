@@ -74,3 +74,51 @@ def test_bad_input_is_exit_code_2(words, said):
 
     assert told.code == 2
     assert said in told.err
+
+
+@pytest.mark.parametrize(("rule", "units"), [("posture", "in"), ("equal", "")])
+def test_bar_parts_are_told_with_what_is_left_over(rule, units):
+    told = ask(
+        "steps", QUILLBACK, "--build", "stock", "--of", "bar", "--rule", rule, "--units", units, "--consequences"
+    )
+
+    assert told.code == 1
+    assert told.too_wide == []
+    for words in ("bar parts", "left over", "common practice", "The stock does not meet the rule", "by_size.S.bar="):
+        assert words in told.out
+
+
+def test_bar_parts_that_are_printed_are_what_set_writes(tmp_path):
+    folder = tmp_path / "bike"
+    shutil.copytree(QUILLBACK, folder)
+    out = tmp_path / "bars.csv"
+    asked = ("steps", folder, "--build", "stock", "--of", "bar", "--rule", "posture", "--keep", "L")
+    document = ask(*asked, "--out", out, "--json").document("bar-steps")
+    changes = [f"{change['address']}={change['value']}" for change in document["changes"]]
+    assert ask("set", folder, "--build", "stock", *changes).code == 0
+    build = read_bike(folder).build("stock")
+
+    for one in document["sizes"]:
+        there = build.in_size(one["size"])
+        assert (there.parts.stem.name, there.parts.bar.name) == (one["after"]["stem"], one["after"]["bar"])
+        assert there.settings.stem_spacers_mm == one["after"]["spacers_mm"]
+    assert [row["size"] for row in csv.DictReader(io.StringIO(out.read_text()))] == ["S", "M", "L", "XL", "XXL"]
+    again = ask(*asked, "--json").document("bar-steps")
+    assert again["sizes"][1]["before"]["trunk_deg"] == pytest.approx(
+        document["sizes"][1]["after"]["trunk_deg"], abs=0.05
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--rule", "share"), "moves the rear centre"),
+        (("--rule", "equal", "--cap", "430..440"), "a cap of the rear centre means nothing"),
+        (("--rule", "equal", "--step", "reach=20"), "There are: bar_width, grip_reach, grip_height"),
+    ],
+)
+def test_bar_parts_that_cannot_be_asked_for_are_exit_code_2(words, said):
+    told = ask("steps", QUILLBACK, "--build", "stock", "--of", "bar", *words)
+
+    assert told.code == 2
+    assert said in told.err

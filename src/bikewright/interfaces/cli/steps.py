@@ -19,10 +19,12 @@ from bikewright.interfaces.cli.asking import (
 )
 from bikewright.interfaces.cli.main import EXIT_MISSED
 from bikewright.interfaces.cli.ranging import OWN, own_riders, read_cap, read_steps
+from bikewright.reports.bar_stepping import bar_csv, bar_json, bar_lines
 from bikewright.reports.comparison import sizes_lines
 from bikewright.reports.stepping import steps_csv, steps_json, steps_lines
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import TABLES, check_place, write_text
+from bikewright.studies.bar_steps import bar_costs, bar_rule, step_bars
 from bikewright.studies.compare import compare_sizes
 from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
 
@@ -31,15 +33,26 @@ from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
 @options(BIKE, BUILD, WITH)
 @click.option("--rule", type=click.Choice(RULES), required=True, help="What is to be alike from size to size.")
 @click.option("--keep", default="", help="Size that stays as it is; the build's own if not given.")
+@click.option(
+    "--of",
+    "what",
+    type=click.Choice(("frame", "bar")),
+    default="frame",
+    show_default=True,
+    help="What is stepped: dimensions of the frame, or stem, bar and spacers of the stock.",
+)
 @options(OWN)
 @click.option(
     "--step",
     "steps",
     multiple=True,
     metavar="NAME=MM",
-    help="Stated step of reach, stack, seat_tube or rear_centre for the rule equal; may be repeated.",
+    help="Stated step of reach, stack, seat_tube or rear_centre for the rule equal, of bar_width, grip_reach or "
+    "grip_height with --of bar; may be repeated.",
 )
-@click.option("--within", type=float, help="Points (share) or degrees (posture) by which the rule may be missed.")
+@click.option(
+    "--within", type=float, help="Points (share), degrees (posture) or mm (bar) by which the rule may be missed."
+)
 @click.option(
     "--cap", default="", metavar="LOW..HIGH", help="Least and most rear centre; the brief's if not given, else 10 mm."
 )
@@ -52,6 +65,7 @@ def steps(
     changes: tuple[str, ...],
     rule: Rule,
     keep: str,
+    what: str,
     own: tuple[str, ...],
     steps: tuple[str, ...],
     within: float | None,
@@ -61,8 +75,9 @@ def steps(
     units: str,
     as_json: bool,
 ) -> None:
-    """Step reach, stack, head tube, seat tube and rear centre over the sizes by a rule, and tell what each rule costs.
+    """Step dimensions or bar parts over the sizes by a rule, and tell what each rule costs.
 
+    The frame: reach, stack, head tube, seat tube and rear centre. With --of bar: stem, bar and spacers from the stock.
     Nothing is written into the bike: the changes are printed as the command set takes them. Exit code 0 if the rule
     is met in every size, 1 if it is not, 2 if it cannot be asked or the build is refused.
     """
@@ -77,6 +92,18 @@ def steps(
         within=within,
         cap_mm=read_cap(cap),
     )
+    if what == "bar":
+        bars = step_bars(build, folder.stock, bar_rule(rule, asked), asked)
+        sides = bar_costs(build, folder.stock, asked)
+        if out is not None:
+            write_text(out, bar_csv(bars))
+        if as_json:
+            print_json(bar_json(bars, sides))
+        else:
+            print_lines(bar_lines(bars, sides, shown, str(bike)))
+            if consequences:
+                print_lines(["", *sizes_lines(compare_sizes(bars.before, bars.after, folder.brief), shown)])
+        sys.exit(refused_code((build,)) or (0 if bars.met else EXIT_MISSED))
     found = step_sizes(build, rule, asked, folder.brief)
     rules = costs(build, asked, folder.brief)
     if out is not None:

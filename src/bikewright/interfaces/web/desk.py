@@ -71,10 +71,12 @@ class Desk:
         name = view.build or self.bike.builds[0].name
         after = self.bike.build(name)
         before = self._pinned.get(name, after)
-        after = tried(self.bike, after, changes)
         # A build that has the size already stays the same object, on which what was worked out for it is remembered.
         if view.size and after.size != view.size:
             after = with_value(after, "size", _size(after, view.size))
+        after = tried(self.bike, after, changes)
+        if view.size and after.size != view.size:
+            after = with_value(after, "size", view.size)
         if view.size not in ("", before.size) and any(size.name == view.size for size in before.frame.sizes):
             before = with_value(before, "size", view.size)
         return before, after
@@ -112,7 +114,8 @@ class Desk:
 
     def model(self, view: Looking) -> dict[str, Any]:
         """The build looked at as tables, for forms: every value at its address."""
-        table: dict[str, Any] = plain(self.bike.build(view.build or self.bike.builds[0].name))
+        build = self.bike.build(view.build or self.bike.builds[0].name)
+        table: dict[str, Any] = plain(build.in_size(_size(build, view.size)) if view.size else build)
         return table
 
     def named(self, label: str, view: Looking) -> Build:
@@ -150,7 +153,7 @@ class Desk:
         bike, edits = self.bike, []
         for text in changes:
             before = bike
-            edit, bike = read_edit(bike, view.build or bike.builds[0].name, text, rounded=rounded)
+            edit, bike = read_edit(bike, view.build or bike.builds[0].name, text, rounded=rounded, size=view.size)
             _refuse_stopped(before, bike, edit)
             edits.append(replace(edit, was=self._in_base(edit)))
         if not edits:
@@ -294,7 +297,7 @@ class Desk:
 
     def _in_base(self, edit: Edit) -> str:
         try:
-            return value_text(value_in(self._base, edit.build, edit.address))
+            return value_text(value_in(self._base, edit.build, edit.address, edit.size))
         except BikewrightError:
             return ""
 
@@ -305,7 +308,7 @@ class Desk:
         for (build, address), edit in last.items():
             disk = self._in_base(edit)
             try:
-                shown = value_text(value_in(self.bike, build, address))
+                shown = value_text(value_in(self.bike, build, address, edit.size))
             except BikewrightError:
                 continue
             # as numbers, since an older journal says 32.0 for 32

@@ -26,26 +26,31 @@ from bikewright.model.digest import digest
 from bikewright.model.files import Bike, read_bike
 from bikewright.model.people_file import People, people_in
 from bikewright.model.rider import Rider
+from bikewright.model.stock import Stock
 from bikewright.model.versions import read_version
+from bikewright.reports.bar_stepping import bar_json
 from bikewright.reports.coverage import coverage_json
 from bikewright.reports.fit import solution_json
-from bikewright.reports.fit_room import coverage_data, steps_data
+from bikewright.reports.fit_room import bar_data, coverage_data, steps_data
 from bikewright.reports.range_room import Tried, cockpit_data, regroup_data
 from bikewright.reports.regrouping import regroup_json
 from bikewright.reports.stepping import steps_json
+from bikewright.studies.bar_steps import BAR_STEPPED, BarRule, bar_costs, bar_rule, step_bars
 from bikewright.studies.bounds import Ranges
 from bikewright.studies.buying import lay_beside
 from bikewright.studies.cockpit_solve import SHORT_NAMES, read_want, solve_cockpit
 from bikewright.studies.compare import compare
 from bikewright.studies.coverage import WOMEN_PCT, Coverage, Crowd, by_size, coverage, listed, surveyed
 from bikewright.studies.regrouping import regroup
-from bikewright.studies.step_rules import RULES, Asked, Rule, costs, refuse_asked, step_sizes
+from bikewright.studies.step_rules import RULES, STEPPED, Asked, Rule, costs, refuse_asked, step_sizes
 
 Tell = Callable[[int, int], None]
 Answered = dict[str, Any]
 
 SURVEY = "ansur"
 """What the population is called where no list stands in its place."""
+OF_FRAME, OF_BAR = "frame", "bar"
+"""What is stepped."""
 OLD_FORMS = "files, version:LABEL, or folder:NAME for a bike's folder beside this one"
 BIKE_FILE = "bike.toml"
 MOST_BESIDE = 200
@@ -121,9 +126,7 @@ class StepsQuestion:
     @property
     def key(self) -> str:
         """The same for the same question about the same bike."""
-        asked = self.asked
-        how = (asked.keep, tuple(sorted(asked.own.items())), tuple(sorted(asked.steps_mm.items())), asked.within)
-        return digest(("steps", self.build, self.rule, how, asked.cap_mm, self.brief))
+        return digest(("steps", self.build, self.rule, *_how(self.asked), self.brief))
 
     def answer(self, tell: Tell) -> Answered:
         """Dimensions by the rule, and what each rule costs."""
@@ -132,6 +135,29 @@ class StepsQuestion:
         tell(1, 2)
         rules = costs(self.build, self.asked, self.brief)
         return {"twin": steps_json(found, rules), "shown": steps_data(found, rules, UNITS)}
+
+
+@dataclass(frozen=True, slots=True)
+class BarStepsQuestion:
+    """How do stem, bar and spacers step by a rule?"""
+
+    build: Build
+    stock: Stock
+    rule: BarRule
+    asked: Asked
+
+    @property
+    def key(self) -> str:
+        """The same for the same question about the same bike."""
+        return digest(("bar-steps", self.build, self.stock, self.rule, *_how(self.asked)))
+
+    def answer(self, tell: Tell) -> Answered:
+        """Bar parts by the rule, and what each rule costs."""
+        tell(0, 2)
+        found = step_bars(self.build, self.stock, self.rule, self.asked)
+        tell(1, 2)
+        rules = bar_costs(self.build, self.stock, self.asked)
+        return {"twin": bar_json(found, rules), "shown": bar_data(found, rules, UNITS)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,8 +243,8 @@ def coverage_question(desk: Desk, query: Query) -> CoverageQuestion:
     )
 
 
-def steps_question(desk: Desk, query: Query) -> StepsQuestion:
-    """``rule=``, ``keep=SIZE``, ``own=SIZE=RIDER``, ``step=NAME=MM``, ``within=``, ``cap=LOW..HIGH``.
+def steps_question(desk: Desk, query: Query) -> StepsQuestion | BarStepsQuestion:
+    """``of=frame`` or ``of=bar``, ``rule=``, ``keep=SIZE``, ``own=SIZE=RIDER``, ``step=NAME=MM``, ``within=``, ``cap=``.
 
     Raises
     ------
@@ -229,6 +255,9 @@ def steps_question(desk: Desk, query: Query) -> StepsQuestion:
     rule = next((one_rule for one_rule in RULES if one_rule == one(query, "rule")), None)
     if rule is None:
         raise BadMessage(f"name a rule, as in ?rule=equal; there are: {', '.join(RULES)}")
+    if (of := one(query, "of") or OF_FRAME) not in (OF_FRAME, OF_BAR):
+        raise BadMessage(f"steps are of={OF_FRAME} or of={OF_BAR}")
+    stepped = BAR_STEPPED if of == OF_BAR else STEPPED
     keep, sizes = one(query, "keep") or build.size, [size.name for size in build.frame.sizes]
     with at_field("step"):
         steps_mm = read_steps(every(query, "step"))
@@ -242,9 +271,11 @@ def steps_question(desk: Desk, query: Query) -> StepsQuestion:
         ("cap", Asked(keep=keep, own={}, steps_mm={}, cap_mm=cap_mm)),
     ):
         with at_field(name):
-            refuse_asked(sizes, asked)
+            refuse_asked(sizes, asked, stepped)
     own = _own(desk.bike, query, sizes)
     asked = Asked(keep=keep, own=own, steps_mm=steps_mm, within=within, cap_mm=cap_mm)
+    if of == OF_BAR:
+        return BarStepsQuestion(build, desk.bike.stock, bar_rule(rule, asked), asked)
     return StepsQuestion(build, rule, asked, desk.bike.brief)
 
 
@@ -281,6 +312,11 @@ def cockpit_by_one(desk: Desk, query: Query) -> CockpitQuestion:
     if not one(query, "by"):
         raise BadMessage(f"name a dimension, as in ?want=seated-length=615&by=reach; there are: {_names()}")
     return cockpit_question(desk, query)
+
+
+def _how(asked: Asked) -> tuple[Any, ...]:
+    own, steps_mm = tuple(sorted(asked.own.items())), tuple(sorted(asked.steps_mm.items()))
+    return asked.keep, own, steps_mm, asked.within, asked.cap_mm
 
 
 def of_build(query: Query) -> Query:

@@ -17,6 +17,7 @@ from bikewright.reports.coverage import (
     neighbours_text,
     nobody_text,
     own_text,
+    sold_rows,
 )
 from bikewright.reports.coverage_chart import coverage_chart
 from bikewright.reports.sheets.page import (
@@ -68,6 +69,7 @@ def coverage_page(found: Coverage, units: ShownUnits, paper: Paper = "a4") -> Pa
         Pictures((Picture(to_svg(chart, PRINT), room_mm(paper), chart.description),)),
         Heading("Bands and shares"),
         _bands(found, units),
+        *_sold(found, units),
         Heading("What begins and ends each band", "men of mean proportions"),
         _edges(found, units),
         Heading("Sizes that follow each other"),
@@ -107,6 +109,13 @@ def _bands(found: Coverage, units: ShownUnits) -> Table:
         for place, (head, share) in enumerate(zip(HEADS, shares, strict=True))
     )
     return Table(tuple(columns), _rows(band_rows(found, units)))
+
+
+def _sold(found: Coverage, units: ShownUnits) -> list[Block]:
+    """What goes with the size, where anything does."""
+    rows = sold_rows(found, units)
+    heads = (("", 1.4), *((size.size, 1.0) for size in found.sizes))
+    return [Heading("What goes with the size"), _table(heads, rows)] if rows else []
 
 
 def _edges(found: Coverage, units: ShownUnits) -> Table:

@@ -101,6 +101,8 @@ function Coverage() {
     ${buyers && html`<${Buyers} buyers=${buyers} who=${who} />`}
     <h2>Bands and shares</h2>
     <${Table} name="bands and shares" hide=${true} figures=${[1, 2, 3, 4, 5]} head=${found.heads} rows=${found.bands} />
+    ${found.sold.length > 0 && html`<h2>What goes with the size</h2>
+    <${Table} name="what goes with the size" hide=${true} head=${["part", ...found.sold_heads.slice(1)]} rows=${found.sold} />`}
     <h2>What begins and ends each band</h2>
     <${Table} name="what begins and ends each band" hide=${true} head=${["size", "begins, men", "ends, men", "made for"]} rows=${found.edges} />
     <h2>Sizes that follow each other</h2>

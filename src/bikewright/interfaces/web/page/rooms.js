@@ -18,7 +18,7 @@ const TWINS = /** @type {Record<string, string>} */ ({
 export const ASKED = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */ ({
   fit: ["rider", "want"],
   setup: ["rider", "against", "sag_front", "sag_rear", "base"],
-  range: ["outlines", "population", "women_pct", "list", "bound", "own", "for", "rule", "keep", "step", "within", "cap", "old", "old_build"],
+  range: ["outlines", "population", "women_pct", "list", "bound", "own", "for", "rule", "of", "keep", "step", "within", "cap", "old", "old_build"],
 });
 /** what may be named several times in a question, and stands in one text with this between */
 const SEVERAL = ["bound", "own", "for", "step"];
@@ -210,6 +210,7 @@ export function Sizes() {
   const { sizes } = found;
   const head = ["", "unit", ...sizes.flatMap((s, i) => (i ? ["step", s.build.size] : [s.build.size]))];
   const own = (/** @type {number} */ i) => (sizes[i].build.size === state.screen?.build.size ? "own" : "");
+  /** @type {import("./types.js").Cell[][]} */
   const rows = sizes[0].values.filter((v) => sizes.some((s) => value(s, v) !== null)).map((v) => {
     const entry = quantity(v.key);
     const numbers = sizes.map((s) => value(s, v));
@@ -220,6 +221,16 @@ export function Sizes() {
     });
     return [entry.label, symbol(entry.unit), ...cells];
   });
+  for (const one of found.by_size) {
+    const [words, unit] = worded(one.key);
+    const cells = one.values.flatMap((v, i) => {
+      const text = v === null ? "unknown" : String(v);
+      const is = sizes[i].build.by_size.includes(one.key);
+      const cell = { text, class: own(i), node: is ? html`${text} <span class="none">by size</span>` : undefined };
+      return i ? [{ text: "", class: "step" }, cell] : [cell];
+    });
+    rows.push([words, unit, ...cells]);
+  }
   return html`<div class="room"><h1>Sizes side by side</h1>
     <${Overlay} sizes=${sizes.map((s) => s.build.size)} />
     <${Table} name="sizes with the steps between them" head=${head} rows=${rows} figures=${head.map((_, i) => i).slice(2)} hide=${true} /></div>`;
@@ -284,40 +295,58 @@ export function FiguresRoom() {
 
 /**
  * One place on the bike: the part chosen, its own values below.
- * @param {{address: string, label: string, now: string | undefined, choices: [string, string][], thing: import("./types.js").Table | null | undefined}} props
+ * @param {{address: string, label: string, now: string | undefined, choices: [string, string][], thing: import("./types.js").Table | null | undefined, at?: string}} props
  */
-function Slot({ address, label, now, choices, thing }) {
+function Slot({ address, label, now, choices, thing, at = address }) {
   const [open, setOpen] = useState(false);
   const [picked, setPicked] = useState("");
   const choose = (/** @type {any} */ event) => {
     settle();
     setPicked(event.target.value);
-    make([`${address}=${event.target.value}`]).then(() => setPicked(""));
+    make([`${at}=${event.target.value}`]).then(() => setPicked(""));
   };
-  const said = against(address);
+  const said = against(at);
   const own = leaves(thing, address);
   const isOffered = choices.some(([name]) => name === now);
   return html`<div class="choice"><label><span>${label}</span>
       <select onChange=${choose} name=${address} value=${picked || (isOffered ? now : "")}>
         ${!isOffered && html`<option value="" disabled>${now || "none chosen"}</option>`}
         ${choices.map(([name, words]) => html`<option value=${name}>${words}</option>`)}</select></label>
+    <${BySize} name=${address} />
     ${said && html`<strong class="said">${said}</strong>`}
     ${own.length > 0 && html`<details onToggle=${(/** @type {any} */ e) => setOpen(e.target.open)}><summary>its values</summary>
       ${open && html`<${Values} thing=${thing} address=${address} label=${label} />`}</details>`}</div>`;
 }
 
+/** The mark of a part or a setting that the size shown has for itself, and the way back. @param {{name: string}} props */
+function BySize({ name }) {
+  const { screen } = state;
+  if (!screen || !screen.build.by_size.includes(name)) return null;
+  const { size } = screen.build;
+  const back = () => {
+    settle();
+    make([`remove by_size.${size}.${name}`]);
+  };
+  return html`<span class="none">by size: size ${size} has its own <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
+}
+
 /** Parts by slot, rider, chips and settings. */
 export function Parts() {
-  const { draft, model } = state;
+  const { draft, model, screen } = state;
+  const [alone, setAlone] = useState(false);
+  const size = screen ? screen.build.size : "";
+  const at = (/** @type {string} */ name) => (alone ? `by_size.${size}.${name}` : name);
   if (!model || !draft) return html`<${Waiting} trouble=${state.trouble ? state.trouble.text : ""} />`;
   const slots = Object.entries(draft.stock).filter(([kind]) => kind !== "coil")
     .flatMap(([kind, parts]) => slotsOf(kind).map((slot) => ({ slot, parts: parts })));
   const chips = Object.entries((model.frame.linkage && model.frame.linkage.chips) || {});
   const names = [...new Set([...MAY_BE_UNKNOWN, ...Object.keys(model.settings)])];
   return html`<div class="split"><div class="room"><h1>Parts and rider</h1>
+      <p class="orders"><label><input type="checkbox" name="alone" checked=${alone} onChange=${(/** @type {any} */ e) => setAlone(e.target.checked)} />
+        what is chosen here is for size ${size} alone; else it holds in every size</label></p>
       <div class="choices">
         <${Slot} address="rider" label="rider" now=${model.rider && model.rider.name} thing=${model.rider} choices=${draft.riders.map((r) => [r, r])} />
-        ${slots.map(({ slot, parts }) => html`<${Slot} key=${slot} address=${slot} label=${slot.replace(/_/g, " ")} now=${model.parts[slot] && model.parts[slot].name}
+        ${slots.map(({ slot, parts }) => html`<${Slot} key=${slot} address=${slot} at=${at(slot)} label=${slot.replace(/_/g, " ")} now=${model.parts[slot] && model.parts[slot].name}
           thing=${model.parts[slot]} choices=${parts.map((p) => [p.name, p.describe || p.name])} />`)}
         ${chips.map(([name, chip]) => html`<${Slot} key=${name} address=${`chips.${name}`} label=${`chip ${name.replace(/_/g, " ")}`}
           now=${model.chips[name] ? model.chips[name].position : Object.keys(chip.positions)[0]} thing=${null}
@@ -326,7 +355,7 @@ export function Parts() {
       <h2>Settings</h2>
       <div class="choices">${names.map((name) => {
         const [words, unit] = worded(name);
-        return html`<div class="value" key=${name}><span>${words}</span><${Entry} label=${words} address=${name} now=${valueAt(name)} unit=${unit} /></div>`;
+        return html`<div class="value" key=${name}><span>${words}</span><${Entry} label=${words} address=${at(name)} now=${valueAt(name)} unit=${unit} /><${BySize} name=${name} /></div>`;
       })}</div>
       <${Shelf} />
     </div><${Change} /></div>`;

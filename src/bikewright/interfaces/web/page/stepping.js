@@ -11,8 +11,12 @@ import { html } from "./vendor/preact-htm.js";
 /** @typedef {import("./types.js").ShownSteps} ShownSteps */
 
 const RULES = /** @type {[string, string][]} */ ([["equal", "equal steps"], ["posture", "equal posture"], ["share", "equal share on the front wheel"]]);
-/** what is asked besides, by rule */
-const OF_RULE = /** @type {Record<string, (keyof import("./types.js").Ride)[]>} */ ({ equal: ["step"], posture: ["within"], share: ["within", "cap"] });
+/** @typedef {{words: string, rules: string[], steps: Record<string, string[]>, within: Record<string, [string, string]>}} Stepped */
+/** what can be stepped: the rules for it, the steps that may be stated, and by how much a rule may be missed */
+const STEPPED = /** @type {Record<string, Stepped>} */ ({
+  frame: { words: "the frame", rules: ["equal", "posture", "share"], steps: { equal: ["reach", "stack", "seat_tube", "rear_centre"] }, within: { posture: ["0.1", "°"], share: ["0.5", "points"] } },
+  bar: { words: "stem, bar and spacers", rules: ["equal", "posture"], steps: { equal: ["bar_width", "grip_reach", "grip_height"], posture: ["bar_width"] }, within: { equal: ["5", "mm"], posture: ["5", "mm"] } },
+});
 
 /** What is typed of a list of `name=value`. @param {string} text @returns {Record<string, string>} */
 const pairs = (text) => Object.fromEntries(several(text).map((one) => one.split("=").map((part) => part.trim())));
@@ -24,9 +28,15 @@ const joined = (values) => Object.entries(values).filter(([, value]) => value).m
 export function Steps() {
   const { welcome, view, ride } = state;
   const { rule } = ride;
+  const of = ride.of in STEPPED ? ride.of : "frame";
+  const kind = STEPPED[of];
+  const stated = kind.steps[rule] || [];
+  const within = kind.within[rule];
+  const isCapped = rule === "share";
   const steps = pairs(ride.step);
   const [low, high] = ride.cap.split("..");
-  const asked = ofRange(["rule", "keep", "own", ...OF_RULE[rule] || []]);
+  const asked = ofRange(["rule", "of", "keep", "own", ...(within ? /** @type {const} */ (["within"]) : []), ...(isCapped ? /** @type {const} */ (["cap"]) : [])]);
+  for (const name of stated) if (steps[name]) asked.append("step", `${name}=${steps[name]}`);
   /** @type {[ShownSteps | null, string, string, import("./types.js").Long]} */
   const [found, trouble, progress, long] = useLong(rule ? `/shown/steps.json?${asked}` : "");
   if (!welcome) return null;
@@ -41,26 +51,29 @@ export function Steps() {
   const cells = (/** @type {string[][]} */ rows) => rows.map((row) => row.map((text) => ({ text, class: text.includes("→") ? "moved" : "" })));
   return html`<h1>How should the sizes step?</h1>
     <form class="orders" aria-label="a rule" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES]} tell=${(/** @type {string} */ value) => ask({ rule: value })} />
+      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES.filter(([name]) => kind.rules.includes(name))]} tell=${(/** @type {string} */ value) => ask({ rule: value })} />
+      <${Choice} name="of" label="of" now=${of} choices=${Object.entries(STEPPED).map(([name, { words }]) => [name, words])} tell=${(/** @type {string} */ value) => ask({
+        of: value === "frame" ? "" : value, within: "", rule: STEPPED[value].rules.includes(rule) ? rule : "",
+      })} />
       <${Choice} name="keep" label="kept size" now=${ride.keep} choices=${[["", "the build's own"], ...welcome.sizes.map((s) => [s, s])]} tell=${(/** @type {string} */ value) => ask({ keep: value })} />
-      ${rule === "equal" && ["reach", "stack", "seat_tube", "rear_centre"].map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
+      ${stated.map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
         tell=${(/** @type {string} */ step) => ask({ step: joined({ ...steps, [name]: step }) })} /> <span class="unit">mm</span></label>`)}
-      ${rule === "equal" && long.at === "step" && html`<strong class="said" role="status">${trouble}</strong>`}
-      ${(rule === "posture" || rule === "share") && html`<label>missed by at most <${Typed} name="within" size=${4} hint=${rule === "share" ? "0.5" : "0.1"} numbers=${true} now=${ride.within} unit=${rule === "share" ? "points" : "°"} said=${refusedAt({ long, at: "within", trouble })}
+      ${stated.length > 0 && long.at === "step" && html`<strong class="said" role="status">${trouble}</strong>`}
+      ${within && html`<label>missed by at most <${Typed} name="within" size=${4} hint=${within[0]} numbers=${true} now=${ride.within} unit=${within[1]} said=${refusedAt({ long, at: "within", trouble })}
         tell=${(/** @type {string} */ value) => ask({ within: value })} /></label>`}
-      ${rule === "share" && html`<span class="pair" role="group" aria-label="cap of the rear centre">rear centre from
+      ${isCapped && html`<span class="pair" role="group" aria-label="cap of the rear centre">rear centre from
         <${Typed} name="cap-low" label="least rear centre" size=${5} hint="default" numbers=${true} now=${low || ""} tell=${(/** @type {string} */ value) => cap(value, high || "")} /> to
         <${Typed} name="cap-high" label="most rear centre" size=${5} hint="default" numbers=${true} now=${high || ""} unit="mm" said=${refusedAt({ long, at: "cap", trouble })} tell=${(/** @type {string} */ value) => cap(low || "", value)} /></span>`}
       ${rule && html`<${AsJson} address=${`/steps.json?${asked}`} name="steps" />`}</form>
     ${rule && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />`}
     ${rule && found && html`<p class="none">${found.told}</p>
     ${found.missed.length > 0 && html`<h2>The rule is not met</h2><ul class="reasons">${found.missed.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}
-    <h2>Dimensions</h2>
-    <${Table} name="dimensions before and after" hide=${true} figures=${found.heads.map((_, i) => i).slice(1)} head=${["dimension", ...found.heads.slice(1)]} rows=${cells(found.dimensions)} />
+    <h2>${of === "bar" ? "Stem, bar and spacers" : "Dimensions"}</h2>
+    <${Table} name="dimensions before and after" hide=${true} figures=${found.heads.map((_, i) => i).slice(1)} head=${[of === "bar" ? "part" : "dimension", ...found.heads.slice(1)]} rows=${cells(found.dimensions)} />
     <p class="orders"><button type="button" name="take-steps" disabled=${!found.changes.length || Boolean(progress)} onClick=${take}>take into the draft</button>
       <span class="none">${found.changes.length ? `${found.changes.length} changes as one step, which undo takes back; what follows stands beside, for all sizes` : "Nothing changes: the draft is so already."}</span></p>
     <h2>On the rider that each size is made for, standing</h2>
-    <${Table} name="what each size does to its own rider" hide=${true} figures=${[1, 2, 3, 4, 5, 6]} head=${found.fact_heads} rows=${found.facts} />
+    <${Table} name="what each size does to its own rider" hide=${true} figures=${found.fact_heads.map((_, i) => i).slice(1)} head=${found.fact_heads} rows=${found.facts} />
     <h2>What each rule costs</h2>
     <${Table} name="what each rule costs, spreads over the sizes" hide=${true} figures=${[1, 2, 3, 4, 5, 6, 7]} head=${["rule", ...found.cost_heads.slice(1)]} rows=${found.costs} />
     <${Sentences} notes=${found.notes} />`}`;

@@ -43,7 +43,7 @@ export const state = {
   compare: [],
   ride: {
     rider: "", against: "", sag_front: "", sag_rear: "", base: "", want: "", outlines: "", population: "", women_pct: "", list: "", bound: "", own: "", for: "",
-    rule: "", keep: "", step: "", within: "", cap: "", old: "", old_build: "",
+    rule: "", of: "", keep: "", step: "", within: "", cap: "", old: "", old_build: "",
   },
   room: "bike",
   theme: "",

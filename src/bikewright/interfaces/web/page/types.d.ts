@@ -162,6 +162,8 @@ export interface BuildName {
   revision: string;
   build: string;
   size: string;
+  /** places and settings that are so because of the size */
+  by_size: string[];
   key: string;
 }
 
@@ -279,6 +281,8 @@ export interface Ride {
   own: string;
   for: string;
   rule: string;
+  /** what is stepped: the frame, or the bar and what holds it */
+  of: string;
   keep: string;
   step: string;
   within: string;
@@ -359,6 +363,8 @@ export type Cell = string | number | null | undefined | { text: string | number 
 /** The geometry chart over all sizes, as `/sizes.json` gives it. */
 export interface Sizes {
   state: string;
+  /** what differs from size to size, in the order of the sizes */
+  by_size: { key: string; values: (string | number | null)[] }[];
   sizes: { build: BuildName; values: { key: string; state: string | null; value: number | null; waits?: string }[] }[];
 }
 
@@ -499,6 +505,8 @@ export interface ShownCoverage {
   /** why a list could not be read; the coverage is there all the same */
   list_trouble?: string;
   bounds: string;
+  sold_heads: string[];
+  sold: string[][];
   heads: string[];
   bands: string[][];
   edges: string[][];

@@ -1,0 +1,212 @@
+"""What goes with the size: the size brings its own parts, a change made for a part holds in every size."""
+
+import pytest
+
+from bikewright.errors import AddressError, ModelFileError
+from bikewright.model.addresses import apply, read_change, value_at, with_value
+from bikewright.model.back_to_files import changes_for_files
+from bikewright.model.drafting import read_edit, with_version
+from bikewright.model.files import read_bike
+from bikewright.model.versions import keep, read_version
+from bikewright.model.writing import write_changes
+from tests.model.small_bike import TEXTS, lay
+
+PARTS = """\
+format = 1
+[seatpost.short]
+drop_mm = 125
+length_mm = 390
+[seatpost.middle]
+drop_mm = 150
+length_mm = 440
+[seatpost.long]
+drop_mm = 180
+length_mm = 500
+"""
+BUILDS = """\
+format = 1
+[sold]
+size = "L"
+seatpost = "long"  # a remark
+
+[sold.by_size.S]
+seatpost = "short"  # legs
+
+[sold.by_size.S.settings]
+stem_spacers_mm = 5
+
+[sold.by_size.M]
+seatpost = "middle"
+"""
+
+
+def texts(builds=BUILDS):
+    return {"parts/posts.toml": PARTS, "builds.toml": builds}
+
+
+@pytest.fixture
+def folder(tmp_path):
+    return lay(tmp_path, {**TEXTS, **texts()})
+
+
+def told(build):
+    """Post and spacers of every size."""
+    sizes = [build.in_size(size.name) for size in build.frame.sizes]
+    return [f"{one.parts.seatpost.name} {one.settings.stem_spacers_mm:g}" for one in sizes]
+
+
+def sold(folder, *changes):
+    bike = read_bike(folder)
+    build = bike.build("sold")
+    for text in changes:
+        build = apply(build, read_change(text), bike.stock, bike.riders)
+    return build
+
+
+def test_a_size_brings_its_own_parts_and_settings(folder):
+    build = sold(folder)
+
+    assert told(build) == ["short 5", "middle 10", "long 10"]
+    assert with_value(build, "size", "S").parts == build.changed(size="S").parts == build.in_size("S").parts
+    assert build.in_size("S").in_size("M").in_size("L") == build
+
+
+@pytest.mark.parametrize(
+    ("changes", "sizes"),
+    [
+        (["seatpost=middle"], ["middle 5", "middle 10", "middle 10"]),
+        (["seatpost=middle", "size=S"], ["middle 5", "middle 10", "middle 10"]),
+        (["size=S", "seatpost=short"], ["short 5", "short 10", "short 10"]),
+        (["size=S", "stem_spacers_mm+=5"], ["short 10", "middle 10", "long 10"]),
+        (["by_size.M.seatpost=short"], ["short 5", "short 10", "long 10"]),
+        (["otherwise.seatpost=middle"], ["short 5", "middle 10", "middle 10"]),
+        (["by_size.M.stem_spacers_mm=20", "otherwise.stem_spacers_mm=0"], ["short 5", "middle 20", "long 0"]),
+        (["seatpost=middle", "by_size.S.seatpost=long"], ["long 5", "middle 10", "middle 10"]),
+    ],
+)
+def test_a_change_of_a_part_holds_in_every_size_and_one_by_size_in_one(folder, changes, sizes):
+    assert told(sold(folder, *changes)) == sizes
+
+
+def test_a_change_inside_a_part_is_of_that_part_in_the_sizes_that_have_it(folder):
+    build = sold(folder, "size=S", "seatpost.drop_mm=120")
+
+    assert [build.in_size(size).parts.seatpost.drop_mm for size in "SML"] == [120, 150, 180]
+
+
+def test_values_by_size_are_read_by_their_address(folder):
+    build = sold(folder)
+
+    assert value_at(build, "by_size.S.seatpost").name == "short"
+    assert value_at(build, "by_size.S.settings.stem_spacers_mm") == 5
+    assert value_at(build, "otherwise.seatpost").name == "long"
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ("by_size.XS.seatpost=short", "no size is called 'XS'"),
+        ("by_size.S.seatpots=short", "Did you mean seatpost"),
+        ("by_size.S.seatpost=shrot", "Did you mean short"),
+        ("by_size.S.seatpost.drop_mm=120", r"parts\.seatpost\.NAME\.drop_mm"),
+        ("by_size.S.stem_spacers_mm=900", "stem_spacers_mm"),
+    ],
+)
+def test_what_cannot_be_meant_by_size_is_refused(folder, change, words):
+    with pytest.raises(AddressError, match=words):
+        sold(folder, change)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "key", "words"),
+    [
+        ("by_size.M]", "by_size.N]", "sold.by_size.N", "a size"),
+        ('seatpost = "short"', 'seatpots = "short"', "sold.by_size.S.seatpots", "Did you mean seatpost"),
+        ('seatpost = "short"', 'seatpost = "shrot"', "sold.by_size.S.seatpost", "Did you mean short"),
+        ("stem_spacers_mm = 5", "stem_spacer_mm = 5", "sold.by_size.S.settings.stem_spacer_mm", "stem_spacers_mm"),
+        ("stem_spacers_mm = 5", "stem_spacers_mm = 500", "sold.by_size.S.settings.stem_spacers_mm", "80"),
+        ("stem_spacers_mm = 5", "post_lowered_mm = 150", "sold.by_size.S.settings.post_lowered_mm", "drops 125 mm"),
+        ('seatpost = "short"', 'rider = "tall"', "sold.by_size.S.rider", "parts and settings"),
+        ("sold", "datum", "datum.by_size.S.seatpost", "in another build"),
+    ],
+)
+def test_a_fault_by_size_names_file_line_key_and_what_is_near(tmp_path, old, new, key, words):
+    builds = BUILDS.replace(old, new)
+    lay(tmp_path, {**TEXTS, **texts(builds)})
+    with pytest.raises(ModelFileError) as caught:
+        read_bike(tmp_path)
+
+    fault = next(one for one in caught.value.faults if one.key == key)
+    assert fault.file.endswith("builds.toml")
+    line = builds.splitlines()[fault.line - 1]
+    assert key.rsplit(".", maxsplit=1)[-1] in line
+    assert words in str(fault)
+
+
+@pytest.mark.parametrize(
+    "edits",
+    [
+        ["seatpost=middle"],
+        ["by_size.L.seatpost=short"],
+        ["otherwise.seatpost=short", "size=S"],
+        ["remove by_size.S.seatpost"],
+        ["remove by_size.S.seatpost", "remove by_size.S.stem_spacers_mm"],
+        ["remove by_size.S.seatpost", "remove by_size.M.seatpost"],
+        ["by_size.S.seatpost=unknown"],
+        ["stem_spacers_mm=20"],
+        ["copy builds.sold to wet", "builds.wet.by_size.S.seatpost=long"],
+        ["parts.seatpost.short.drop_mm=100"],
+    ],
+)
+def test_a_draft_is_written_so_that_the_files_say_what_it_said(folder, edits):
+    before = draft = read_bike(folder)
+    for text in edits:
+        _, draft = read_edit(draft, "sold", text)
+    write_changes(folder, changes_for_files(before, draft), bike=before)
+
+    assert read_bike(folder).builds == draft.builds
+    assert "# a remark" in (folder / "builds.toml").read_text() or edits == ["seatpost=middle"]
+
+
+def test_set_takes_what_sizes_had_out_of_the_file(folder):
+    write_changes(folder, ["seatpost=middle"], build="sold")
+
+    text = (folder / "builds.toml").read_text()
+    assert told(read_bike(folder).build("sold")) == ["middle 5", "middle 10", "middle 10"]
+    assert "by_size.M" not in text
+    assert 'seatpost = "middle"  # a remark' in text
+
+
+def test_set_leaves_it_in_for_otherwise_and_writes_one_size_alone(folder):
+    write_changes(folder, ["otherwise.seatpost=middle", "by_size.M.stem_spacers_mm=15"], build="sold")
+
+    assert told(read_bike(folder).build("sold")) == ["short 5", "middle 15", "middle 10"]
+
+
+def test_a_change_made_in_the_size_that_is_looked_at_is_of_its_part(folder):
+    bike = read_bike(folder)
+    edit, draft = read_edit(bike, "sold", "seatpost.drop_mm-=5", size="S")
+
+    assert (edit.part, edit.text, edit.size) == ("short", "120.0", "S")
+    assert [part.drop_mm for part in draft.build("sold").fitted("seatpost")] == [180, 120, 150]
+
+
+def test_a_kept_version_keeps_what_goes_with_the_size(folder):
+    bike = read_bike(folder)
+    version = read_version(folder, keep(folder, bike.build("sold").in_size("S"), "by size").label)
+
+    assert told(version.build) == ["short 5", "middle 10", "long 10"]
+    assert told(with_version(bike, version.build).build("sold")) == ["short 5", "middle 10", "long 10"]
+
+
+def test_a_revision_lays_what_goes_with_the_size_over_the_earlier_one(folder):
+    later = folder.parent / f"{folder.name}-later"
+    later.mkdir()
+    (later / "bike.toml").write_text(f'format = 1\nbased_on = "../{folder.name}"\nreason = "longer"\nrevision = "B"\n')
+    (later / "builds.toml").write_text('format = 1\n[sold.by_size.M]\nseatpost = "long"\n')
+    assert told(read_bike(later).build("sold")) == ["short 5", "long 10", "long 10"]
+
+    # What the earlier revision says cannot be taken out here, so that every size is told the same.
+    write_changes(later, ["seatpost=middle"], build="sold")
+    assert told(read_bike(later).build("sold")) == ["middle 5", "middle 10", "middle 10"]
+    assert told(read_bike(folder).build("sold")) == ["short 5", "middle 10", "long 10"]
