@@ -244,7 +244,7 @@ def coverage_question(desk: Desk, query: Query) -> CoverageQuestion:
 
 
 def steps_question(desk: Desk, query: Query) -> StepsQuestion | BarStepsQuestion:
-    """``of=frame`` or ``of=bar``, ``rule=``, ``keep=SIZE``, ``own=SIZE=RIDER``, ``step=NAME=MM``, ``within=``, ``cap=``.
+    """``of=frame`` or ``of=bar``, ``rule=``, ``keep=SIZE``, ``own=``, ``step=NAME=MM``, ``within=``, ``cap=``.
 
     Raises
     ------
