@@ -379,8 +379,7 @@ def settle(
     ``M (h p_x - x p_z)/L``. The fork carries the load of its wheel, less the weight of its lowers, along the steering
     axis: ``N sin(HA) - T cos(HA)`` with T the forward push of the ground. With the frame held, a small stroke ds moves
     the axle by a ds and turns the locked wheel by b ds: the shock carries ``N a_z + T (a_x + r b)`` and the work of the
-    pull on the unsprung mass. Each step asks every spring for the stroke of the force that it has to carry; the forces
-    change little with the strokes, and the last three steps are mixed into the next (`fixed_point`).
+    pull on the unsprung mass. Each step asks every spring for its stroke; the last three are mixed (`fixed_point`).
     """
     body, path = _body(front, rear, tyres, pull, held), _path(rear)
     springs = _row(front.spring), _row(rear.spring)
@@ -409,8 +408,7 @@ def settle(
             poses.append(((asked,), (pitch,)))
             (asked,) = next_guess(poses)
             used, (mass, centre) = centre, sprung(asked)
-            # Masses that stay where they are need no second look; a rider who jumps may be in one place twice, but not
-            # with the pitch that was found.
+            # Masses that stay need no second look; a rider who jumps may be in one place twice, not at the found pitch.
             if abs(asked - pitch) > kernel.ROUNDING or math.dist(centre, used) > kernel.SETTLED:
                 before = off
                 continue
@@ -539,9 +537,9 @@ def _refuse_lifted(now: Balance) -> None:
     ):
         if load < 0.0:
             raise OutsideValidity(
-                f"the {name} wheel leaves the ground: it would have to be pulled down with {-load:.0f} N (centre of "
-                f"mass {now.com_ahead / MM:.0f} mm ahead of the rear contact, {now.com_height / MM:.0f} mm high, "
-                f"wheelbase {now.wheelbase / MM:.0f} mm). This can be answered with {remedy}"
+                f"the {name} wheel leaves the ground: it would have to be held down with {-load:.0f} N (centre of mass "
+                f"{now.com_ahead / MM:.0f} mm ahead of the rear contact, {now.com_height / MM:.0f} mm high, wheelbase "
+                f"{now.wheelbase / MM:.0f} mm). This can be answered with {remedy}"
             )
 
 
@@ -549,8 +547,8 @@ def _refuse_pressed_flat(tyres: tuple[TyreSpring, TyreSpring], drops: list[float
     for name, tyre, drop in zip(("rear", "front"), tyres, drops, strict=True):
         if drop > tyre.room:
             raise OutsideValidity(
-                f"the {name} tyre is pressed to its rim: under its load it would give by {drop / MM:.0f} mm, and the "
-                f"rim's edge is {tyre.room / MM:.0f} mm above the ground. Ask with more pressure, or with less load"
+                f"the {name} tyre is pressed to its rim: it would give by {drop / MM:.0f} mm of the "
+                f"{tyre.room / MM:.0f} mm below the rim's edge. Ask with more pressure, or with less load"
             )
 
 

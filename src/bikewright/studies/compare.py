@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from bikewright.errors import BikewrightError
-from bikewright.model.addresses import Difference, differences, with_value
+from bikewright.model.addresses import FRAME_TEXTS, Difference, differences, with_value
 from bikewright.model.brief import Brief
 from bikewright.model.build import Build, remade
 from bikewright.model.limits import Refusal, refusals
@@ -19,6 +19,7 @@ from bikewright.studies.bindings import BINDINGS
 from bikewright.studies.evaluate import CURVE_SCOPES, Answer, Value, address_of, evaluate, read_address
 from bikewright.studies.verdicts import Judged, felt_steps, judge, line_for, rider_of
 
+ABOUT_FRAME = tuple(f"frame.{name}" for name in FRAME_TEXTS)
 STATES_COMPARED = ("table", "stated-sag", "standing")
 """A quantity is told in the state in which it changes most; in the geometry chart's where that is a tie."""
 
@@ -262,9 +263,11 @@ def worst_first(compared: Iterable[Comparison]) -> tuple[Comparison, ...]:
 
 
 def _causes(found: tuple[Difference, ...]) -> Iterator[tuple[str, tuple[Difference, ...]]]:
-    """Differences gathered into what a workshop would call one change."""
+    """Differences gathered into what a workshop would call one change; what a frame says about itself is none."""
     gathered: dict[str, list[Difference]] = {}
     for difference in found:
+        if difference.address in ABOUT_FRAME:
+            continue
         gathered.setdefault(_cause_of(difference.address), []).append(difference)
     for address, together in gathered.items():
         yield address, tuple(together)

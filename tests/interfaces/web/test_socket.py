@@ -205,7 +205,7 @@ def test_what_screen_and_disk_both_changed_is_kept_and_told(asked, folder):
         write(folder, "reach_mm = 481", "reach_mm = 488")
         conflict = line.wait_for("changed")["draft"]["conflicts"]
         assert conflict == [
-            {"build": "stock", "address": "sizes.L.reach_mm", "disk": "488.0", "screen": "485.0", "was": "481.0"}
+            {"build": "stock", "address": "sizes.L.reach_mm", "disk": "488", "screen": "485", "was": "481"}
         ]
         assert line.wait_for("screen")["model"]["frame"]["sizes"]["L"]["reach_mm"] == 485
         line.say(undo={"n": 2, "id": "2"})  # the disk's

@@ -226,7 +226,7 @@ def test_versions_are_listed_read_and_compared(asked, folder):
     rows = asked.get("/versions.json").json()["versions"]
     assert [row["label"] for row in rows] == [first, second, "0099-broken"]
     assert rows[0]["note"] == "a"
-    assert "no kept version" in rows[2]["trouble"]
+    assert "0099-broken.toml, line 1" in rows[2]["trouble"]
     assert asked.get(f"/versions.json?label={first}").json()["build"]["size"] == build.size
     told = asked.get(f"/comparison.json?from={first}&to={second}").json()["sizes"][0]
     assert [cause["address"] for cause in told["causes"]] == ["linkage.pins.rocker"]
