@@ -26,8 +26,10 @@ import sys
 from pathlib import Path
 from bikewright.interfaces.web.keys import Keys
 from bikewright.interfaces.web.server import open_port, run
-run(Path(sys.argv[1]), open_port(int(sys.argv[2])), Keys(sys.argv[3]), ready=lambda: print("ready", flush=True))
+folder, port, token = sys.argv[1:] or sys.stdin.readline().rstrip("\\n").split("\\t")
+run(Path(folder), open_port(int(port)), Keys(token), ready=lambda: print("ready", flush=True))
 """
+"""A server; without arguments it waits for them on a line, with all that it needs in memory."""
 
 
 def _vendor_tool() -> Any:
@@ -43,6 +45,15 @@ def axe() -> str:
     """Source of axe-core; the page's own libraries are brought at the same time, for a run from the checkout."""
     _vendor_tool().vendor(for_tests=True)
     return (ROOT / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def none_is_left_waiting() -> Iterator[None]:
+    """The process that no test needs any more ends with the last one."""
+    yield
+    for process in _next:
+        process.kill()
+        process.communicate()
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -79,11 +90,24 @@ class Server:
         self.process = _started(self.folder, self.port)
 
 
+_next: list[subprocess.Popen[str]] = []
+"""The process of the next server: it gets ready while a test still runs."""
+
+
+def _waiting() -> subprocess.Popen[str]:
+    command = [sys.executable, "-c", PROGRAM]
+    return subprocess.Popen(
+        command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, bufsize=1, env=dict(os.environ)
+    )
+
+
 def _started(folder: Path, port: int) -> subprocess.Popen[str]:
-    command = [sys.executable, "-c", PROGRAM, str(folder), str(port), TOKEN]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=dict(os.environ))
-    assert process.stdout is not None
+    process = _next.pop() if _next else _waiting()
+    _next.append(_waiting())
+    assert process.stdin is not None and process.stdout is not None
     begun = time.monotonic()
+    with process.stdin as line:
+        line.write(f"{folder}\t{port}\t{TOKEN}\n")
     line = process.stdout.readline()
     assert line.strip() == "ready", f"the server did not start in {time.monotonic() - begun:.1f} s: {line!r}"
     return process
