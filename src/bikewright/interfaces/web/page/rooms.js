@@ -32,6 +32,9 @@ export const fetching = () => underWay > 0;
 /** settings that are left out of what the server tells while nobody has given them */
 const MAY_BE_UNKNOWN = ["saddle_height_mm", "fork_pressure_bar", "shock_pressure_bar", "front_tyre_bar", "rear_tyre_bar"];
 
+/** What a choice of riders says of the build's own. @returns {string} */
+export const ownRider = () => (state.model && state.model.rider ? `${state.model.rider.name}, the build's own` : "choose one");
+
 /** What the window looks at, as a question. @returns {URLSearchParams} */
 export function looking() {
   const { view } = state;
@@ -233,7 +236,7 @@ export function Sizes() {
   }
   return html`<div class="room"><h1>Sizes side by side</h1>
     <${Overlay} sizes=${sizes.map((s) => s.build.size)} />
-    <${Table} name="sizes with the steps between them" head=${head} rows=${rows} figures=${head.map((_, i) => i).slice(2)} hide=${true} /></div>`;
+    <div class="sizes"><${Table} name="sizes with the steps between them" head=${head} rows=${rows} figures=${head.map((_, i) => i).slice(2)} hide=${true} /></div></div>`;
 }
 
 /** @typedef {import("./types.js").Sizes["sizes"][number]} OneSize */
@@ -327,7 +330,7 @@ function BySize({ name }) {
     settle();
     make([`remove by_size.${size}.${name}`]);
   };
-  return html`<span class="none">by size: size ${size} has its own <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
+  return html`<span class="own"><span>size ${size} has its own</span> <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
 }
 
 /** Parts by slot, rider, chips and settings. */

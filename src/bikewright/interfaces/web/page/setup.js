@@ -7,7 +7,7 @@ import { settle } from "./hands.js";
 import { handOver, isHere } from "./keys.js";
 import { make } from "./link.js";
 import { Plotted } from "./plotted.js";
-import { Choice, Progress, Sentences, ask, looking, riding, useDocument, useLong } from "./rooms.js";
+import { Choice, Progress, Sentences, ask, looking, ownRider, riding, useDocument, useLong } from "./rooms.js";
 import { refuse, state } from "./store.js";
 import { Table } from "./table.js";
 import { html } from "./vendor/preact-htm.js";
@@ -25,7 +25,7 @@ function Asked({ sags, bases }) {
     hint=${own === undefined ? "" : String(own)} now=${ride[key]} tell=${(/** @type {string} */ pct) => ask({ [key]: pct })} /> <span class="unit">%</span></label>`;
   const known = bases || { tunes: [], builds: [] };
   return html`<form class="orders" aria-label="who and what is wanted" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-    <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", "the build's own"], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
+    <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", ownRider()], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
     <${Choice} name="against" label="beside" now=${ride.against} choices=${[["", "nobody"], ...riders]} tell=${(/** @type {string} */ against) => ask({ against })} />
     ${sag("sag_front", "sag front", sags.front)}${sag("sag_rear", "sag rear", sags.rear)}
     <${Choice} name="base" label="told against" now=${ride.base} choices=${[["", "nothing"], ...known.tunes.map((n) => [n, `tune ${n}`]), ...known.builds.map((n) => [n, `build ${n}`])]} tell=${(/** @type {string} */ base) => ask({ base })} /></form>`;
@@ -94,7 +94,7 @@ function Tunes() {
   return html`<section class="part tunes" aria-label="base tunes"><h1>Base tunes of ${view.build}</h1>
     <${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />
     ${found && found.builds.map((one) => html`<p class="none">${one.heading}</p>
-      <${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i)} head=${one.heads} rows=${one.rows.map((row) => row.map(bothUnits))} />
+      ${one.rows.length > 0 && html`<${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i).slice(1)} head=${one.heads} rows=${one.rows.map((row) => row.map(bothUnits))} />`}
       ${one.refused.length > 0 && html`<ul class="reasons">${one.refused.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}
       <${Sentences} notes=${one.waits} />`)}
     ${found && html`<p class="orders"><button type="button" onClick=${() => save(`/tunes.pdf?${asked}`, `base-tunes-${view.build}`)}>base tunes as PDF, A4</button></p>
