@@ -6,7 +6,7 @@ import { state } from "./store.js";
 import { html, useEffect, useState } from "./vendor/preact-htm.js";
 
 const SYMBOLS = /** @type {Record<string, string>} */ ({
-  deg: "°", pct: "%", n_per_mm: "N/mm", mm_per_s: "mm/s", n: "N", j: "J", lbf: "lbf", kg: "kg", g: "g", mm: "mm", bar: "bar", s: "s",
+  deg: "°", pct: "%", n_per_mm: "N/mm", mm_s: "mm/s", hz: "Hz", n: "N", j: "J", lbf: "lbf", kg: "kg", g: "g", mm: "mm", bar: "bar", s: "s",
   cm2: "cm²", cm3: "cm³", turns: "turns", clicks: "clicks",
 });
 

@@ -229,7 +229,7 @@ export function Sizes() {
     const cells = one.values.flatMap((v, i) => {
       const text = v === null ? "unknown" : String(v);
       const is = sizes[i].build.by_size.includes(one.key);
-      const cell = { text, class: own(i), node: is ? html`${text} <span class="none">by size</span>` : undefined };
+      const cell = { text, class: `${own(i)} wraps`, node: is ? html`${text} <span class="none">by size</span>` : undefined };
       return i ? [{ text: "", class: "step" }, cell] : [cell];
     });
     rows.push([words, unit, ...cells]);
@@ -278,6 +278,16 @@ function Overlay({ sizes }) {
       <path class=${s === own ? "outline" : `other o${others.indexOf(s) % 4}`} d="M0 4H30" /></svg> ${s}</li>`)}</ul>`;
 }
 
+/**
+ * The cell of a value that is not known; a reason that stands in the row above already is told by a mark.
+ * @param {import("./types.js").Screen["values"][number]} row @param {import("./types.js").Screen["values"][number] | undefined} above @returns {import("./types.js").Cell}
+ */
+function waiting(row, above) {
+  const text = row.waits || row.text;
+  const told = above && above.number === null && above.before === null && (above.waits || above.text) === text;
+  return told ? { text, class: "waits again", span: 3, node: html`<span class="hidden">${text}</span>` } : { text, class: "waits", span: 3 };
+}
+
 /** All values of the draft. */
 export function FiguresRoom() {
   const { screen, welcome } = state;
@@ -289,8 +299,8 @@ export function FiguresRoom() {
     <h1>All figures, ${welcome.states[screen.state] || screen.state}</h1>
     <div class="families">${[...families].map(([heading, rows]) => html`<section key=${heading}><h2>${heading}</h2>
       <${Table} name=${heading} hide=${true} figures=${[1, 2, 3]} head=${["", "as it is", "pinned", "change"]}
-        rows=${rows.map((row) => [{ text: row.label, node: html`<span title=${row.meaning}>${row.label}</span>` },
-          ...(row.number === null && row.before === null ? [{ text: row.waits || row.text, class: "waits", span: 3 }] : [
+        rows=${rows.map((row, i) => [{ text: row.label, node: html`<span title=${row.meaning}>${row.label}</span>` },
+          ...(row.number === null && row.before === null ? [waiting(row, rows[i - 1])] : [
             row.number === null && row.waits ? { text: row.waits, class: "waits" } : row.text, row.before_text,
             { text: row.text === row.before_text ? "" : row.change_text, class: "moved" }])])} /></section>`)}</div>
   </div>`;
