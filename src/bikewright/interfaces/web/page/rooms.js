@@ -25,6 +25,8 @@ const SEVERAL = ["bound", "own", "for", "step"];
 /** how long an answer may take before it is said how far it is */
 const TOLD_AFTER_MS = 2000;
 const STOPPED = "Stopped.";
+/** what a section says while what is wrong stands at a field above it */
+export const NOT_ASKED = "Not asked: a field above is refused.";
 /** how many documents are on their way */
 let underWay = 0;
 /** @returns {boolean} whether a room still waits for one */
@@ -144,7 +146,7 @@ export function Progress({ found, trouble, progress, long }) {
     return html`<p class="none" role="status">${found ? "Worked out anew; below is the last answer. " : ""}${progress} <button type="button" onClick=${long.stop}>stop</button></p>`;
   }
   if (trouble && !progress) {
-    const told = long.at ? `Not asked: a field above is refused.${found ? " Below is the last answer." : ""}` : trouble;
+    const told = long.at ? `${NOT_ASKED}${found ? " Below is the last answer." : ""}` : trouble;
     return html`<p class=${trouble === STOPPED ? "none" : "missed"} role="status">${told} ${trouble === STOPPED && html`<button type="button" onClick=${long.again}>ask again</button>`}</p>`;
   }
   return html`<p class="none" role="status">${found ? "" : "On its way."}</p>`;
@@ -340,7 +342,7 @@ function BySize({ name }) {
     settle();
     make([`remove by_size.${size}.${name}`]);
   };
-  return html`<span class="own"><span>size ${size} has its own</span> <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
+  return html`<span class="by-size"><span>size ${size} has its own</span> <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
 }
 
 /** Parts by slot, rider, chips and settings. */
