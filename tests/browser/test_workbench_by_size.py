@@ -72,7 +72,7 @@ def test_bar_parts_by_a_rule_are_taken_into_the_draft(
     serve: Callable[..., Server], window: Callable[..., Desk]
 ) -> None:
     desk = window(serve())
-    desk.look("fit", build="stock", size="L")
+    desk.look("range", build="stock", size="L")
     desk.page.locator("select[name=of]").select_option("bar")
     assert desk.page.locator("select[name=rule] option[value=share]").count() == 0
     desk.page.locator("select[name=rule]").select_option("equal")
