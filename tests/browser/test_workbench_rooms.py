@@ -51,6 +51,21 @@ def test_a_thumb_can_hit_everything(serve: Callable[..., Server], window: Callab
         assert small == [], room
 
 
+def test_room_names_stand_in_two_whole_rows_on_a_phone(
+    serve: Callable[..., Server], window: Callable[..., Desk]
+) -> None:
+    desk = window(serve(), PHONE, touch=True)
+    for room in ("bike", "parts", "versions"):
+        desk.look(room)
+        names = desk.page.eval_on_selector_all(
+            ".title nav a",
+            "all => all.map(a => [a.getBoundingClientRect().top, a.scrollWidth <= a.clientWidth])",
+        )
+        tops = [top for top, _ in names]
+        assert [tops.count(top) for top in sorted(set(tops))] == [5, 5], room
+        assert all(whole for _, whole in names), room
+
+
 def test_the_page_is_small(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
     desk = window(serve())
     got = desk.page.evaluate(

@@ -165,3 +165,17 @@ def test_card_and_table_are_saved(serve: Callable[..., Server], window: Callable
         waiting.value.save_as(saved)
         assert saved.read_bytes().startswith(b"%PDF")
     assert desk.wrong == []
+
+
+def test_a_sag_that_is_refused_is_said_at_its_field(serve: Callable[..., Server], window: Callable[..., Desk]) -> None:
+    desk = window(serve())
+    desk.look("setup", build="stock", size="M", sag_front="90")
+    said = desk.page.locator("label:has(input[name=sag_front]) strong.said")
+    said.wait_for()
+    assert said.inner_text().startswith("sag_front_pct: found 90")
+    # the questions below say that they were not asked, and nothing says the fault twice
+    for section in ("coil", "base tunes"):
+        desk.page.get_by_role("region", name=section, exact=True).get_by_text(
+            "Not asked: a field above is refused."
+        ).wait_for()
+    assert desk.page.get_by_text("found 90").count() == 1

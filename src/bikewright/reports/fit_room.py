@@ -151,11 +151,16 @@ def steps_data(found: Stepped, costs: Sequence[Cost], units: ShownUnits) -> dict
         "fact_heads": told_steps.FACT_HEADS,
         "facts": told_steps.fact_rows(found, units),
         "missed": told_steps.missed_texts(found),
-        "cost_heads": told_steps.COST_HEADS,
+        "cost_heads": _with_unit(told_steps.COST_HEADS, ("rear centre", "wheelbase"), units),
         "costs": told_steps.cost_rows(costs, units),
         "changes": told_steps.typed_changes(found),
         "notes": [*told_steps.rider_notes(found), told_steps.NOT_MODELLED],
     }
+
+
+def _with_unit(heads: Sequence[str], lengths: Sequence[str], units: ShownUnits) -> list[str]:
+    """The heads, with the unit of a length where the cells below are bare numbers."""
+    return [f"{head}, {units.of('mm')}" if head in lengths else head for head in heads]
 
 
 def bar_data(found: BarStepped, costs: Sequence[BarCost], units: ShownUnits) -> dict[str, Any]:
@@ -176,7 +181,7 @@ def bar_data(found: BarStepped, costs: Sequence[BarCost], units: ShownUnits) -> 
         "fact_heads": told_bars.FACT_HEADS,
         "facts": told_bars.fact_rows(found, units),
         "missed": told_bars.missed_texts(found),
-        "cost_heads": told_bars.COST_HEADS,
+        "cost_heads": _with_unit(told_bars.COST_HEADS, ("stem",), units),
         "costs": told_bars.cost_rows(costs, units),
         "changes": told_bars.typed_changes(found),
         "notes": [*told_bars.rider_notes(found), told_bars.NOT_MODELLED],

@@ -201,7 +201,7 @@ def _room(build: Build, coil: Coil | None) -> Reason:
 
 def _bind(shock: Shock, coil: Coil | None, turns: float, why: str) -> Reason:
     if coil is None:
-        return Reason(question="coil bind", may="waits", unit="mm", waits=why)
+        return Reason(question="coil bind", may="waits", unit="mm", waits=why.removeprefix("waits for "))
     pressed = shock.stroke_mm + turns * (coil.preload_mm_per_turn or 0.0)
     limit = coil.stroke_to_bind_mm
     may: May = "waits" if limit is None else "yes" if pressed <= limit + 1e-9 else "no"

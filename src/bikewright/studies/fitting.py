@@ -264,7 +264,7 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
     """
     rider = build.rider
     if rider is None:
-        raise NotKnown("the fit waits for a rider")
+        raise NotKnown("the fit waits for a rider: choose one, or give the build one")
     body = crossing.body(rider)
     tube = _seat_tube(build)
     fitted, chosen = at_own_height(build)
@@ -323,7 +323,7 @@ def at_own_height(build: Build) -> tuple[Build, str]:
     """
     rider = build.rider
     if rider is None:
-        raise NotKnown("the fit waits for a rider")
+        raise NotKnown("the fit waits for a rider: choose one, or give the build one")
     if build.settings.saddle_height_mm is not None:
         return build, "the setting of the build"
     if rider.saddle_height_mm is not None:

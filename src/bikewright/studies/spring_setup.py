@@ -166,7 +166,7 @@ def _fit(
     The whole answer tells the sags of neighbouring coils as well, which takes two rests more.
     """
     if build.rider is None:
-        raise NotKnown("waits for a rider: pick one with --rider, or give the build one")
+        raise NotKnown("waits for a rider: choose one, or give the build one")
     answer = evaluate(build)
     held: Carried = answer.group("carried")
     ready, chosen = build, {}

@@ -65,6 +65,14 @@ function suggestions() {
   return found;
 }
 
+/** A change that can be made on this very bike, as an example. @returns {string} */
+function example() {
+  const { draft, model } = state;
+  const now = model && model.parts.fork && model.parts.fork.name;
+  const other = ((draft && draft.stock.fork) || []).find((fork) => fork.name !== now);
+  return other ? `fork=${other.name}` : "stem_spacers_mm=20";
+}
+
 /** The field for any change in the grammar of addresses. */
 function Field() {
   const [text, setText] = useState("");
@@ -80,7 +88,7 @@ function Field() {
   };
   return html`<form class="field" onSubmit=${send}>
     <label for="change-field">change</label>
-    <input id="change-field" list="addresses" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder="fork=single-crown-170"
+    <input id="change-field" list="addresses" autocomplete="off" autocapitalize="off" spellcheck="false" placeholder=${example()}
       value=${text} onInput=${(/** @type {any} */ e) => setText(e.target.value)} onFocus=${() => setNear(true)} onBlur=${() => setNear(false)} />
     <datalist id="addresses">${near && suggestions().map(([value, words]) => html`<option value=${value}>${words}</option>`)}</datalist>
     <button type="submit">make</button>

@@ -42,12 +42,12 @@ export function Cockpit({ hands }) {
   return html`<section class="part" aria-label="hands"><h1>Where should the hands be?</h1>
     <p class="none">Type what is wanted into one of the fields; each dimension then says what it must become for it.</p>
     <form class="orders fields" aria-label="a wanted place of the hands" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      ${hands.map((hand) => html`<label key=${hand.want}><span>${hand.label} <b>${hand.text}</b></span> wanted <${Typed} name=${`want-${hand.want}`} size=${6} hint=${hand.now || "unknown"} unit="mm"
+      ${hands.map((hand) => html`<label key=${hand.want}><span>${hand.label}</span> <b>${hand.text}</b> <span class="wanted">wanted <${Typed} name=${`want-${hand.want}`} size=${6} hint=${hand.now || "unknown"} unit="mm"
         now=${hand.want === want ? ride.want.slice(want.length + 1) : ""} said=${hand.want === want ? refusedAt({ long, at: "want", trouble }) : ""}
-        tell=${(/** @type {string} */ text) => ask({ want: text ? `${hand.want}=${text}` : "" })} /></label>`)}</form>
+        tell=${(/** @type {string} */ text) => ask({ want: text ? `${hand.want}=${text}` : "" })} /></span></label>`)}</form>
     ${ride.want && html`<${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />`}
     ${found && html`<p class="verdict-line">${found.told}</p>
-    <div class="stacked"><${Table} name="what each dimension must become" hide=${true} head=${[...found.heads, ""]} rows=${found.solutions.map((one) => row(one, Boolean(progress)))} /></div>
+    <div class="stacked"><${Table} name="what each dimension must become" hide=${true} figures=${[1, 2, 3]} head=${[...found.heads, ""]} rows=${found.solutions.map((one) => row(one, Boolean(progress)))} /></div>
     <p class="none">A press takes that one dimension, as one step that undo takes back; the draft keeps its own rider and saddle.</p>
     ${chosen && html`<form class="orders" aria-label="what follows" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
       <${Choice} name="by" label="what follows from" now=${chosen.by} choices=${solved.map((one) => [one.by, one.words])} tell=${setBy} />

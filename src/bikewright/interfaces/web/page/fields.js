@@ -6,7 +6,7 @@ import { state } from "./store.js";
 import { html, useEffect, useState } from "./vendor/preact-htm.js";
 
 const SYMBOLS = /** @type {Record<string, string>} */ ({
-  deg: "°", pct: "%", n_per_mm: "N/mm", n: "N", j: "J", lbf: "lbf", kg: "kg", g: "g", mm: "mm", bar: "bar", s: "s",
+  deg: "°", pct: "%", n_per_mm: "N/mm", mm_s: "mm/s", hz: "Hz", n: "N", j: "J", lbf: "lbf", kg: "kg", g: "g", mm: "mm", bar: "bar", s: "s",
   cm2: "cm²", cm3: "cm³", turns: "turns", clicks: "clicks",
 });
 
@@ -34,7 +34,9 @@ export function against(address) {
  * @param {{label: string, address: string, now: unknown, unit: string, width?: number, none?: string}} props
  */
 export function Entry({ label, address, now, unit, width = 9, none = "unknown" }) {
-  const text = now === null || now === undefined ? "" : String(typeof now === "number" ? Math.round(now * 1e4) / 1e4 : now);
+  // a gauge is not read more finely
+  const places = unit === "bar" ? 1e2 : 1e4;
+  const text = now === null || now === undefined ? "" : String(typeof now === "number" ? Math.round(now * places) / places : now);
   const [typed, setTyped] = useState(/** @type {string | null} */ (null));
   const send = (/** @type {any} */ event) => {
     const meant = event.target.value.trim();

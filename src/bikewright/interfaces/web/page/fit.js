@@ -5,7 +5,7 @@ import { Cockpit } from "./cockpit.js";
 import { Drawing } from "./drawing.js";
 import { settle } from "./hands.js";
 import { make } from "./link.js";
-import { Choice, Sentences, ask, looking, useDocument } from "./rooms.js";
+import { Choice, Sentences, ask, looking, ownRider, useDocument } from "./rooms.js";
 import { state } from "./store.js";
 import { Table } from "./table.js";
 import { html, useEffect, useRef, useState } from "./vendor/preact-htm.js";
@@ -35,9 +35,9 @@ function Picture({ posture, spoken }) {
 /** Every posture's angles beside their ranges. @param {{posture: FitPosture}} props */
 function Angles({ posture }) {
   if (posture.refusal) return html`<section><h2>${posture.heading}</h2><p class="missed">${posture.refusal}</p></section>`;
-  const rows = posture.angles.map(({ cells, outside }) => cells.map((text, i) => ({ text, class: outside && (i === 1 || i === 3) ? "missed" : "" })));
+  const rows = posture.angles.map(({ cells, outside }) => cells.map((text, i) => ({ text, class: outside && (i === 1 || i === 3) ? "missed" : ["", "", "whole-line", "", "source"][i] })));
   return html`<section><h2>${posture.heading}</h2>
-    <${Table} name=${posture.heading} hide=${true} figures=${[1]} head=${["joint", "angle", "range", "verdict", "source"]} rows=${rows} />
+    <div class="named"><${Table} name=${posture.heading} hide=${true} figures=${[1]} head=${["joint", "angle", "range", "verdict", "source"]} rows=${rows} /></div>
     ${posture.loads.length > 0 && html`<p class="none">${posture.loads.join("; ")}</p>`}</section>`;
 }
 
@@ -72,7 +72,7 @@ function OfRider() {
   const drawn = found ? found.postures.find((one) => one.name === posture) : undefined;
   return html`<h1>Does it fit?</h1>
     <form class="orders" aria-label="who and how" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", "the build's own"], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
+      <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", ownRider()], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
       <${Choice} name="posture" label="drawn" now=${posture} choices=${POSTURES} tell=${setPosture} /></form>
     ${trouble && html`<p class="missed" role="status">${trouble}</p>`}
     ${!found && !trouble && html`<p class="none" role="status">On its way.</p>`}
@@ -81,7 +81,7 @@ function OfRider() {
     <${Picture} posture=${drawn} spoken=${`${found.rider} ${drawn ? drawn.label : ""} on ${found.build.bike}, size ${found.build.size}; the angles stand in the tables`} />
     <div class="pairs">${found.postures.map((one) => html`<${Angles} key=${one.name} posture=${one} />`)}
       <section><h2>Saddle height</h2><p class="none">${found.saddle.told}</p>
-        <${Table} name="saddle height by each rule" hide=${true} figures=${[1]} head=${["rule", "asks for", "in use", "source"]} rows=${found.saddle.rules} /></section>
+        <div class="named three"><${Table} name="saddle height by each rule" hide=${true} figures=${[1]} head=${["rule", "asks for", "in use", "source"]} rows=${found.saddle.rules.map(([rule, asks, use, source]) => [rule, asks, { text: use, class: "whole-line" }, { text: source, class: "source" }])} /></div></section>
       <${Post} post=${found.post} />
       <section><h2>Hands and feet</h2><${Table} name="hands and feet" hide=${true} figures=${[1]} head=${["", "length"]} rows=${found.cockpit} />
         ${found.cockpit_told.map((told) => html`<p>${told}</p>`)}

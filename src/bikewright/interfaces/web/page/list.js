@@ -78,8 +78,7 @@ export function ListField({ said, lists, largest, came }) {
       e.target.value = "";
     }} /></label> <span class="none">or drop one here: height, size bought, returned</span>
     ${(trouble || said) && html`<strong class="said" role="status">${trouble || said}</strong>`}
-    ${held && html`<p class="none">${held.name} is held in memory until the server ends; it is stored nowhere.
-      <label>put it into the bike's folder as <${Typed} name="list-name" size=${16} hint=${held.name} now=${name} tell=${setName} /></label> <button type="button" name="keep-list" onClick=${keep}>store</button></p>`}</div>`;
+    ${held && !said && html`<p class="none">${held.name} is held in memory until the server ends; it is stored nowhere. <label>put it into the bike's folder as <${Typed} name="list-name" size=${16} hint=${held.name} now=${name} tell=${setName} /></label> <button type="button" name="keep-list" onClick=${keep}>store</button></p>`}</div>`;
 }
 
 /** What a list says beside the sizes. @param {{buyers: ShownBuyers, who: string}} props */

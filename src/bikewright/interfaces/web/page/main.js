@@ -214,7 +214,7 @@ function BikeRoom() {
   };
   return html`<div class="split"><div class="main">
       <${Stage} />
-      <div class="under"><${Key} /><${Scrubber} /><label class="tick"><input type="checkbox" checked=${state.dimensions} onChange=${dims} /> dimensions</label></div>
+      <div class="under"><${Key} /><label class="tick"><input type="checkbox" checked=${state.dimensions} onChange=${dims} /> dimensions</label><${Scrubber} /></div>
       <${Point} />
       <${Charts} addresses=${state.view.curves} />
       <${Chooser} />

@@ -25,12 +25,17 @@ const SEVERAL = ["bound", "own", "for", "step"];
 /** how long an answer may take before it is said how far it is */
 const TOLD_AFTER_MS = 2000;
 const STOPPED = "Stopped.";
+/** what a section says while what is wrong stands at a field above it */
+export const NOT_ASKED = "Not asked: a field above is refused.";
 /** how many documents are on their way */
 let underWay = 0;
 /** @returns {boolean} whether a room still waits for one */
 export const fetching = () => underWay > 0;
 /** settings that are left out of what the server tells while nobody has given them */
 const MAY_BE_UNKNOWN = ["saddle_height_mm", "fork_pressure_bar", "shock_pressure_bar", "front_tyre_bar", "rear_tyre_bar"];
+
+/** What a choice of riders says of the build's own. @returns {string} */
+export const ownRider = () => (state.model && state.model.rider ? `${state.model.rider.name}, the build's own` : "choose one");
 
 /** What the window looks at, as a question. @returns {URLSearchParams} */
 export function looking() {
@@ -141,7 +146,7 @@ export function Progress({ found, trouble, progress, long }) {
     return html`<p class="none" role="status">${found ? "Worked out anew; below is the last answer. " : ""}${progress} <button type="button" onClick=${long.stop}>stop</button></p>`;
   }
   if (trouble && !progress) {
-    const told = long.at ? `Not asked: a field above is refused.${found ? " Below is the last answer." : ""}` : trouble;
+    const told = long.at ? `${NOT_ASKED}${found ? " Below is the last answer." : ""}` : trouble;
     return html`<p class=${trouble === STOPPED ? "none" : "missed"} role="status">${told} ${trouble === STOPPED && html`<button type="button" onClick=${long.again}>ask again</button>`}</p>`;
   }
   return html`<p class="none" role="status">${found ? "" : "On its way."}</p>`;
@@ -226,14 +231,14 @@ export function Sizes() {
     const cells = one.values.flatMap((v, i) => {
       const text = v === null ? "unknown" : String(v);
       const is = sizes[i].build.by_size.includes(one.key);
-      const cell = { text, class: own(i), node: is ? html`${text} <span class="none">by size</span>` : undefined };
+      const cell = { text, class: `${own(i)} wraps`, node: is ? html`${text} <span class="none">by size</span>` : undefined };
       return i ? [{ text: "", class: "step" }, cell] : [cell];
     });
     rows.push([words, unit, ...cells]);
   }
   return html`<div class="room"><h1>Sizes side by side</h1>
     <${Overlay} sizes=${sizes.map((s) => s.build.size)} />
-    <${Table} name="sizes with the steps between them" head=${head} rows=${rows} figures=${head.map((_, i) => i).slice(2)} hide=${true} /></div>`;
+    <div class="sizes"><${Table} name="sizes with the steps between them" head=${head} rows=${rows} figures=${head.map((_, i) => i).slice(2)} hide=${true} /></div></div>`;
 }
 
 /** @typedef {import("./types.js").Sizes["sizes"][number]} OneSize */
@@ -275,6 +280,16 @@ function Overlay({ sizes }) {
       <path class=${s === own ? "outline" : `other o${others.indexOf(s) % 4}`} d="M0 4H30" /></svg> ${s}</li>`)}</ul>`;
 }
 
+/**
+ * The cell of a value that is not known; a reason that stands in the row above already is told by a mark.
+ * @param {import("./types.js").Screen["values"][number]} row @param {import("./types.js").Screen["values"][number] | undefined} above @returns {import("./types.js").Cell}
+ */
+function waiting(row, above) {
+  const text = row.waits || row.text;
+  const told = above && above.number === null && above.before === null && (above.waits || above.text) === text;
+  return told ? { text, class: "waits again", span: 3, node: html`<span class="hidden">${text}</span>` } : { text, class: "waits", span: 3 };
+}
+
 /** All values of the draft. */
 export function FiguresRoom() {
   const { screen, welcome } = state;
@@ -286,8 +301,8 @@ export function FiguresRoom() {
     <h1>All figures, ${welcome.states[screen.state] || screen.state}</h1>
     <div class="families">${[...families].map(([heading, rows]) => html`<section key=${heading}><h2>${heading}</h2>
       <${Table} name=${heading} hide=${true} figures=${[1, 2, 3]} head=${["", "as it is", "pinned", "change"]}
-        rows=${rows.map((row) => [{ text: row.label, node: html`<span title=${row.meaning}>${row.label}</span>` },
-          ...(row.number === null && row.before === null ? [{ text: row.waits || row.text, class: "waits", span: 3 }] : [
+        rows=${rows.map((row, i) => [{ text: row.label, node: html`<span title=${row.meaning}>${row.label}</span>` },
+          ...(row.number === null && row.before === null ? [waiting(row, rows[i - 1])] : [
             row.number === null && row.waits ? { text: row.waits, class: "waits" } : row.text, row.before_text,
             { text: row.text === row.before_text ? "" : row.change_text, class: "moved" }])])} /></section>`)}</div>
   </div>`;
@@ -327,7 +342,7 @@ function BySize({ name }) {
     settle();
     make([`remove by_size.${size}.${name}`]);
   };
-  return html`<span class="none">by size: size ${size} has its own <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
+  return html`<span class="by-size"><span>size ${size} has its own</span> <button type="button" name=${`other-sizes-${name}`} onClick=${back}>as in the other sizes</button></span>`;
 }
 
 /** Parts by slot, rider, chips and settings. */

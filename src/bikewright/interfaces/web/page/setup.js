@@ -7,7 +7,7 @@ import { settle } from "./hands.js";
 import { handOver, isHere } from "./keys.js";
 import { make } from "./link.js";
 import { Plotted } from "./plotted.js";
-import { Choice, Progress, Sentences, ask, looking, riding, useDocument, useLong } from "./rooms.js";
+import { Choice, NOT_ASKED, Progress, Sentences, ask, looking, ownRider, riding, useDocument, useLong } from "./rooms.js";
 import { refuse, state } from "./store.js";
 import { Table } from "./table.js";
 import { html } from "./vendor/preact-htm.js";
@@ -17,15 +17,18 @@ import { html } from "./vendor/preact-htm.js";
 /** @typedef {import("./types.js").ShownTunes} ShownTunes */
 /** @typedef {import("./types.js").Cell} Cell */
 
-/** Who rides, what is wanted, what it is told against. @param {{sags: Record<string, number>, bases: {tunes: string[], builds: string[]} | null}} props */
-function Asked({ sags, bases }) {
+/** Whether what is refused is one of the sags typed, and so is said at its field. @param {string} trouble @returns {boolean} */
+const isSag = (trouble) => /^sag_(front|rear)_pct:/.test(trouble);
+
+/** Who rides, what is wanted, what it is told against. @param {{sags: Record<string, number>, bases: {tunes: string[], builds: string[]} | null, trouble: string}} props */
+function Asked({ sags, bases, trouble }) {
   const { draft, ride } = state;
   const riders = /** @type {[string, string][]} */ (((draft && draft.riders) || []).map((name) => [name, name]));
   const sag = (/** @type {"sag_front" | "sag_rear"} */ key, /** @type {string} */ words, /** @type {number | undefined} */ own) => html`<label>${words} <${Typed} name=${key} size=${4} numbers=${true}
-    hint=${own === undefined ? "" : String(own)} now=${ride[key]} tell=${(/** @type {string} */ pct) => ask({ [key]: pct })} /> <span class="unit">%</span></label>`;
+    hint=${own === undefined ? "" : String(own)} now=${ride[key]} unit="%" said=${trouble.startsWith(`${key}_pct:`) ? trouble : ""} tell=${(/** @type {string} */ pct) => ask({ [key]: pct })} /></label>`;
   const known = bases || { tunes: [], builds: [] };
   return html`<form class="orders" aria-label="who and what is wanted" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-    <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", "the build's own"], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
+    <${Choice} name="rider" label="rider" now=${ride.rider} choices=${[["", ownRider()], ...riders]} tell=${(/** @type {string} */ rider) => ask({ rider })} />
     <${Choice} name="against" label="beside" now=${ride.against} choices=${[["", "nobody"], ...riders]} tell=${(/** @type {string} */ against) => ask({ against })} />
     ${sag("sag_front", "sag front", sags.front)}${sag("sag_rear", "sag rear", sags.rear)}
     <${Choice} name="base" label="told against" now=${ride.base} choices=${[["", "nothing"], ...known.tunes.map((n) => [n, `tune ${n}`]), ...known.builds.map((n) => [n, `build ${n}`])]} tell=${(/** @type {string} */ base) => ask({ base })} /></form>`;
@@ -69,8 +72,8 @@ function Coil() {
   const [found, trouble] = useDocument(`/shown/coil.json?${riding(looking())}`);
   const shades = /** @type {Record<string, string>} */ ({ no: "missed", waits: "waits", yes: "" });
   return html`<section class="part" aria-label="coil"><h1>May this frame take a coil?</h1>
-    ${trouble && html`<p class="none" role="status">${trouble}</p>`}
-    ${found && html`<p class=${`verdict-line ${found.may === "no" ? "missed" : ""}`}>${found.answer}</p>
+    ${trouble && html`<p class="none" role="status">${isSag(trouble) ? NOT_ASKED : trouble}</p>`}
+    ${found && !trouble && html`<p class=${`verdict-line ${found.may === "no" ? "missed" : ""}`}>${found.answer}</p>
     <${Table} name="conditions for a coil" hide=${true} head=${["condition", "met", "found and allowed"]}
       rows=${found.reasons.map(([what, may, why]) => [what, { text: may, class: shades[may] }, why])} />
     ${found.laid ? html`<h2>${found.laid.told[0]}</h2>
@@ -92,9 +95,9 @@ function Tunes() {
   /** @type {[ShownTunes | null, string, string, import("./types.js").Long]} */
   const [found, trouble, progress, long] = useLong(`/shown/tunes.json?${asked}`);
   return html`<section class="part tunes" aria-label="base tunes"><h1>Base tunes of ${view.build}</h1>
-    <${Progress} found=${found} trouble=${trouble} progress=${progress} long=${long} />
+    <${Progress} found=${found} trouble=${trouble} progress=${progress} long=${isSag(trouble) ? { ...long, at: "sag" } : long} />
     ${found && found.builds.map((one) => html`<p class="none">${one.heading}</p>
-      <${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i)} head=${one.heads} rows=${one.rows.map((row) => row.map(bothUnits))} />
+      ${one.rows.length > 0 && html`<${Table} name=${`base tunes of ${view.build}`} hide=${true} figures=${one.heads.map((_, i) => i).slice(1)} head=${one.heads} rows=${one.rows.map((row) => row.map(bothUnits))} />`}
       ${one.refused.length > 0 && html`<ul class="reasons">${one.refused.map((why) => html`<li class="missed">${why}</li>`)}</ul>`}
       <${Sentences} notes=${one.waits} />`)}
     ${found && html`<p class="orders"><button type="button" onClick=${() => save(`/tunes.pdf?${asked}`, `base-tunes-${view.build}`)}>base tunes as PDF, A4</button></p>
@@ -126,8 +129,8 @@ export function SetupRoom() {
     save(`/card.pdf?${at}`, `set-up-${view.build}-${view.size}-${ride.rider || "rider"}-${size}`);
   };
   return html`<div class="split"><div class="room"><h1>Set-up</h1>
-      <${Asked} sags=${found ? found.sags : {}} bases=${bases} />
-      ${trouble && html`<p class="missed" role="status">${trouble}</p>`}
+      <${Asked} sags=${found ? found.sags : {}} bases=${bases} trouble=${trouble} />
+      ${trouble && !isSag(trouble) && html`<p class="missed" role="status">${trouble}</p>`}
       ${!found && !trouble && html`<p class="none" role="status">On its way.</p>`}
       ${found && !trouble && html`
       ${found.refused.length > 0 && html`<section class="refusals"><h2>Refused</h2><ul>${found.refused.map((why) => html`<li>${why}</li>`)}</ul></section>`}

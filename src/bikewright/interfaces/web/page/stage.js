@@ -254,7 +254,7 @@ function OneChart({ address }) {
     <figcaption><b>${curve.label}</b>${curve.unit ? html` <span class="unit">${curve.unit}</span>` : ""}
       <output class="said" ref=${said} aria-live="off"></output></figcaption>
     ${has ? html`<div class="plot" ref=${host} tabindex="0" role="group" aria-label=${`curve of ${curve.label}; left and right arrows read it`} onKeyDown=${key} onMouseLeave=${() => readTravel(null)}></div>`
-      : html`<p class="plot none">${curve.trouble || "There is no such curve for this build."}</p>`}
+      : html`<p class="plot none">${(curve.trouble || "There is no such curve for this build.").replace(`${curve.label} `, "")}</p>`}
     ${has && html`<${Figures} curve=${curve} head=${head} rows=${rows} />`}
   </figure>`;
 }
