@@ -195,7 +195,7 @@ GRAPH = Graph(
         ),
         Group(
             "heel",
-            ("parts.crank", "frame.linkage.bodies", "frame.linkage.pins"),
+            ("parts.crank", "frame.linkage"),
             reaching.heel,
             needs=("linkage", "rider"),
         ),
