@@ -156,6 +156,8 @@ def test_a_fault_by_size_names_file_line_key_and_what_is_near(tmp_path, old, new
         ["by_size.S.seatpost=unknown"],
         ["stem_spacers_mm=20"],
         ["copy builds.sold to wet", "builds.wet.by_size.S.seatpost=long"],
+        ["fork=unknown", "copy builds.sold to wet"],
+        ["by_size.S.fork=unknown", "otherwise.fork=unknown", "copy builds.sold to wet"],
         ["parts.seatpost.short.drop_mm=100"],
     ],
 )
