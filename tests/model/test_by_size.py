@@ -237,7 +237,10 @@ def test_a_version_without_a_size_leaves_other_builds_without_what_was_for_it(fo
         (["remove by_size.S.stem_spacers_mm"], ["short 10", "middle 10", "long 10"]),
         (["remove by_size.S.settings.stem_spacers_mm"], ["short 10", "middle 10", "long 10"]),
         (["remove by_size.S.seatpost", "by_size.M.seatpost=short"], ["long 5", "short 10", "long 10"]),
-        (["remove builds.sold.by_size.S.seatpost", "otherwise.seatpost=middle"], ["middle 5", "middle 10", "middle 10"]),
+        (
+            ["remove builds.sold.by_size.S.seatpost", "otherwise.seatpost=middle"],
+            ["middle 5", "middle 10", "middle 10"],
+        ),
         (["remove sizes.S", "by_size.M.stem_spacers_mm=20"], ["middle 20", "long 10"]),
         (["copy sizes.S to XS", "by_size.XS.stem_spacers_mm=0"], ["short 5", "middle 10", "long 10", "short 0"]),
     ],
