@@ -121,7 +121,7 @@ def test_a_blank_waits_for_what_is_missing_and_for_nothing_else(unknown, address
 def test_a_rider_waits_for_what_is_missing_to_be_placed():
     build = with_value(with_value(with_value(LOADED, "stem", None), "crank", None), "sizes.M.seat_tube_angle_deg", None)
 
-    with pytest.raises(NotKnown, match="^waits for a stem and a crank$"):
+    with pytest.raises(NotKnown, match=r"^waits for a stem and a crank$"):
         evaluate(build).group("stands")
     with pytest.raises(NotKnown, match=r"^waits for a stem, a crank and the seat tube's line \(seat_tube_angle_deg\)$"):
         evaluate(build).group("sits")

@@ -17,13 +17,14 @@ from bikewright.interfaces.cli.asking import (
     refused_code,
 )
 from bikewright.interfaces.cli.main import EXIT_MISSED
-from bikewright.interfaces.cli.ranging import BOUNDS, WOMEN, asked_ranges, builds_by_size, progress
+from bikewright.interfaces.cli.ranging import BOUNDS, WOMEN, builds_by_size, progress
 from bikewright.model.build import Build
 from bikewright.model.files import read_bike
 from bikewright.model.people_file import read_people
 from bikewright.model.versions import read_version
 from bikewright.reports.regrouping import regroup_json, regroup_lines
 from bikewright.reports.wording import shown_units
+from bikewright.studies.bounds import read_bounds
 from bikewright.studies.coverage import by_size, coverage, surveyed
 from bikewright.studies.regrouping import regroup as regroup_riders
 
@@ -81,7 +82,7 @@ def regroup(
         earlier = builds_by_size(before, first, for_old)
     later = builds_by_size(after, build, for_new)
     listed = None if people is None else read_people(people, tuple(size.name for size in first.frame.sizes))
-    crowd, ranges = surveyed(women_pct), asked_ranges(bounds)
+    crowd, ranges = surveyed(women_pct), read_bounds(bounds)
     ranges_of = [coverage(builds, crowd, ranges=ranges, tell=progress()) for builds in (earlier, later)]
     found = regroup_riders(ranges_of[0], ranges_of[1], listed, after.brief)
     if as_json:
