@@ -66,7 +66,7 @@ def typed_changes(bike: Bike, build: str, texts: Iterable[str]) -> tuple[str | W
     bike : Bike
         The bike as the files say it.
     build : str
-        Build that a load to be taken out or copied is meant in.
+        Build in which a load, or what a size has for itself, is meant.
     texts : iterable of str
         ``ADDRESS=VALUE``, ``remove ADDRESS`` or ``copy ADDRESS to NAME``.
 

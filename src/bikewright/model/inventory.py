@@ -36,7 +36,7 @@ def without(bike: Bike, build: str, address: str) -> Bike:
     bike : Bike
         The bike as it stands.
     build : str
-        Build that the address of a load is meant in.
+        Build in which a load, or what a size has for itself, is meant.
     address : str
         ``brief.head_angle_deg@table``, ``sizes.NAME``, ``linkage.pins.NAME``, ``loads.NAME``, ``by_size.S.seatpost``,
         ``parts.fork.NAME``, ``riders.NAME`` or ``builds.NAME``.

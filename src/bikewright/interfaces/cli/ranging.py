@@ -65,6 +65,12 @@ def builds_by_size(bike: Bike, build: Build, asked: Iterable[str]) -> list[Build
     return named_builds(build, {size: partial(tried, bike, texts=texts) for size, texts in changes.items()})
 
 
+def old_build(bike: Bike, name: str, like: Build) -> Build:
+    """The build of an old range: the one that is named, else the one called as the new one is, else the first."""
+    known = [build.name for build in bike.builds]
+    return bike.build(name or (like.name if like.name in known else known[0]))
+
+
 def own_riders(bike: Bike, asked: Iterable[str]) -> dict[str, Rider]:
     """Riders of the folder by the size that is made for them."""
     pairs = (split(text, "=", "SIZE=RIDER") for text in asked)

@@ -19,6 +19,7 @@ from bikewright.interfaces.cli.ranging import (
     OF_FRAME,
     SURVEY,
     builds_by_size,
+    old_build,
     own_riders,
     read_cap,
     read_steps,
@@ -364,9 +365,7 @@ def _old_builds(desk: Desk, query: Query, build: Build) -> list[Build]:
     if kind not in ("files", "folder"):
         raise AddressError(f"name the old range: {OLD_FORMS}")
     bike = desk.files if kind == "files" else read_bike(_folder_beside(desk, name))
-    wanted = one(query, "old_build")
-    known = [other.name for other in bike.builds]
-    return builds_by_size(bike, bike.build(wanted or (build.name if build.name in known else known[0])), changes)
+    return builds_by_size(bike, old_build(bike, one(query, "old_build"), build), changes)
 
 
 def _folder_beside(desk: Desk, name: str) -> Path:
