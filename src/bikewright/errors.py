@@ -27,6 +27,8 @@ class BikewrightError(Exception):
 
     exit_code = 2
     """What a command returns when this ends it: 2 bad input, 3 not converged."""
+    at = ""
+    """Field of the question at which it is refused, where whoever asked has several and said which."""
 
 
 class ModelError(BikewrightError, ValueError):

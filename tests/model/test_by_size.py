@@ -4,7 +4,8 @@ import pytest
 
 from bikewright.errors import AddressError, ModelFileError
 from bikewright.model.addresses import apply, read_change, value_at, with_value
-from bikewright.model.back_to_files import changes_for_files
+from bikewright.model.back_to_files import changes_for_files, typed_changes
+from bikewright.model.build import remade
 from bikewright.model.drafting import read_edit, with_version
 from bikewright.model.files import read_bike
 from bikewright.model.versions import keep, read_version
@@ -155,6 +156,8 @@ def test_a_fault_by_size_names_file_line_key_and_what_is_near(tmp_path, old, new
         ["by_size.S.seatpost=unknown"],
         ["stem_spacers_mm=20"],
         ["copy builds.sold to wet", "builds.wet.by_size.S.seatpost=long"],
+        ["fork=unknown", "copy builds.sold to wet"],
+        ["by_size.S.fork=unknown", "otherwise.fork=unknown", "copy builds.sold to wet"],
         ["parts.seatpost.short.drop_mm=100"],
     ],
 )
@@ -166,6 +169,102 @@ def test_a_draft_is_written_so_that_the_files_say_what_it_said(folder, edits):
 
     assert read_bike(folder).builds == draft.builds
     assert "# a remark" in (folder / "builds.toml").read_text() or edits == ["seatpost=middle"]
+
+
+def written_and_read(folder, *edits):
+    """The bike that the files say after a draft with these changes was written into them; it is the draft."""
+    before = draft = read_bike(folder)
+    for text in edits:
+        _, draft = read_edit(draft, "sold", text)
+    write_changes(folder, changes_for_files(before, draft), bike=before)
+    after = read_bike(folder)
+    assert (after.frame, after.builds) == (draft.frame, draft.builds)
+    return after
+
+
+def test_a_size_that_is_taken_out_takes_along_what_builds_had_for_it(folder):
+    after = written_and_read(folder, "remove sizes.S").build("sold")
+
+    assert told(after) == ["middle 10", "long 10"]
+    assert after.sizes_of("seatpost") == ("M",)
+    assert after.sizes_of("stem_spacers_mm") == ()
+    assert after.otherwise.said == ("seatpost",)
+    assert "by_size.S" not in (folder / "builds.toml").read_text()
+
+
+def test_the_last_size_with_a_part_of_its_own_leaves_the_part_that_the_others_have(folder):
+    after = written_and_read(folder, "remove by_size.M.seatpost", "remove sizes.S").build("sold")
+
+    assert told(after) == ["long 10", "long 10"]
+    assert (after.by_size, after.otherwise.said) == ((), ())
+    assert "by_size" not in (folder / "builds.toml").read_text()
+
+
+def test_a_copied_size_has_what_builds_have_for_the_one_that_was_copied(folder):
+    after = written_and_read(folder, "copy sizes.S to XS", "copy sizes.L to XL").build("sold")
+
+    assert told(after) == ["short 5", "middle 10", "long 10", "short 5", "long 10"]
+    assert after.sizes_of("stem_spacers_mm") == ("S", "XS")
+    again = written_and_read(folder, "by_size.XS.seatpost=middle", "remove sizes.S").build("sold")
+    assert told(again) == ["middle 10", "long 10", "middle 5", "long 10"]
+
+
+def test_a_frame_without_a_size_keeps_what_builds_have_for_the_others(folder):
+    build = read_bike(folder).build("sold")
+    fewer = remade(build.frame, {"sizes": tuple(size for size in build.frame.sizes if size.name != "M")})
+
+    assert build.with_sizes_of(build.frame) == build
+    assert build.with_sizes_of(fewer).sizes_of("seatpost") == ("S",)
+    assert told(build.with_sizes_of(fewer)) == ["short 5", "long 10", "long 10"]
+    assert build.with_size_like("L", "M") == build
+    assert told(build.with_size_like("S", "M")) == ["short 5", "short 5", "long 10"]
+
+
+def test_a_version_without_a_size_leaves_other_builds_without_what_was_for_it(folder):
+    bike = written_and_read(folder, "copy builds.sold to wet")
+    _, fewer = read_edit(bike, "sold", "remove sizes.S")
+    back = with_version(bike, fewer.build("sold"))
+
+    assert [told(back.build(name)) for name in ("sold", "wet")] == [["middle 10", "long 10"]] * 2
+    write_changes(folder, changes_for_files(bike, back), bike=bike)
+    assert read_bike(folder).builds == back.builds
+
+
+@pytest.mark.parametrize(
+    ("texts", "sizes"),
+    [
+        (["remove by_size.S.seatpost"], ["long 5", "middle 10", "long 10"]),
+        (["remove by_size.S.stem_spacers_mm"], ["short 10", "middle 10", "long 10"]),
+        (["remove by_size.S.settings.stem_spacers_mm"], ["short 10", "middle 10", "long 10"]),
+        (["remove by_size.S.seatpost", "by_size.M.seatpost=short"], ["long 5", "short 10", "long 10"]),
+        (
+            ["remove builds.sold.by_size.S.seatpost", "otherwise.seatpost=middle"],
+            ["middle 5", "middle 10", "middle 10"],
+        ),
+        (["remove sizes.S", "by_size.M.stem_spacers_mm=20"], ["middle 20", "long 10"]),
+        (["copy sizes.S to XS", "by_size.XS.stem_spacers_mm=0"], ["short 5", "middle 10", "long 10", "short 0"]),
+    ],
+)
+def test_set_takes_out_and_copies_what_goes_with_the_size_beside_values(folder, texts, sizes):
+    before = read_bike(folder)
+    write_changes(folder, typed_changes(before, "sold", texts), build="sold", bike=before)
+
+    assert told(read_bike(folder).build("sold")) == sizes
+
+
+@pytest.mark.parametrize(
+    ("address", "words"),
+    [
+        ("by_size.L.seatpost", "size L has no seatpost of its own"),
+        ("by_size.S.saddle", "size S has no saddle of its own"),
+        ("by_size.XS.seatpost", "no size is called 'XS'"),
+        ("by_size.S.shock.seatpost", "reaches into a part"),
+        ("by_size.S.seatpst", "Did you mean seatpost"),
+    ],
+)
+def test_what_a_size_does_not_have_is_not_taken_out(folder, address, words):
+    with pytest.raises(AddressError, match=words):
+        typed_changes(read_bike(folder), "sold", [f"remove {address}"])
 
 
 def test_set_takes_what_sizes_had_out_of_the_file(folder):

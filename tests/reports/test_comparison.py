@@ -104,7 +104,7 @@ def test_values_that_are_lost_are_gathered_by_their_reason():
     lines = page("stem=unknown")
     told = " ".join(" ".join(lines).split())
 
-    assert sum(line.startswith("No value any more: waits for a stem, a bar and a grip") for line in lines) == 1
+    assert sum(line.startswith("No value any more: waits for a stem") for line in lines) == 1
     assert "lost: hands ahead of bottom bracket" in told
 
 

@@ -129,7 +129,7 @@ def test_a_value_that_is_lost_is_told_with_the_reason():
     comparison = compare(BUILD, changed("stem=unknown"))
 
     lost = {c.after.address: c.after.waits for c in comparison.stopped}
-    assert lost["hand_reach_mm@table"] == "waits for a stem, a bar and a grip"
+    assert lost["hand_reach_mm@table"] == "waits for a stem"
     assert "stem_length_mm" in lost
     assert comparison.is_felt
 

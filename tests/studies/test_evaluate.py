@@ -97,6 +97,36 @@ def test_a_frame_alone_is_answered_as_far_as_it_goes():
         answer.curve("leverage_ratio")
 
 
+@pytest.mark.parametrize(
+    ("unknown", "address", "waits"),
+    [
+        (["stem"], "hand_reach_mm", "a stem"),
+        (["stem", "grip"], "bar_height_mm@standing", "a stem and a grip"),
+        (["stem", "bar", "grip"], "hand_reach_mm", "a stem, a bar and a grip"),
+        (["sizes.M.seat_tube_angle_deg"], "saddle_to_grip_mm", "the seat tube's line (seat_tube_angle_deg)"),
+        (["sizes.M.seat_tube_offset_mm", "sizes.M.seat_angle_deg"], "saddle_highest_mm", "(seat_tube_offset_mm)"),
+    ],
+)
+def test_a_blank_waits_for_what_is_missing_and_for_nothing_else(unknown, address, waits):
+    build = LOADED
+    for one in unknown:
+        build = with_value(build, one, None)
+    told = evaluate(build).value(address).waits
+
+    assert told.startswith("waits for ")
+    assert told.endswith(waits)
+    assert "(" in waits or told == f"waits for {waits}"
+
+
+def test_a_rider_waits_for_what_is_missing_to_be_placed():
+    build = with_value(with_value(with_value(LOADED, "stem", None), "crank", None), "sizes.M.seat_tube_angle_deg", None)
+
+    with pytest.raises(NotKnown, match=r"^waits for a stem and a crank$"):
+        evaluate(build).group("stands")
+    with pytest.raises(NotKnown, match=r"^waits for a stem, a crank and the seat tube's line \(seat_tube_angle_deg\)$"):
+        evaluate(build).group("sits")
+
+
 def test_a_hardtail_says_that_it_has_no_rear_suspension():
     hardtail = with_value(with_value(BUILD, "linkage", None), "sizes.M.rear_centre_mm", 435.0)
     hardtail = with_value(with_value(hardtail, "sizes.M.bb_drop_mm", 25.0), "shock", None)

@@ -210,8 +210,8 @@ def test_the_longest_drop_of_the_shelf_that_fits():
     ("build", "told"),
     [
         (LOADED.changed(rider=None), "the fit waits for a rider"),
-        (changed(("sizes.M.seat_tube_angle_deg", None)), "the seat tube's own angle and offset"),
-        (changed(("bar", None)), "hands"),
+        (changed(("sizes.M.seat_tube_angle_deg", None)), r"waits for the seat tube's line \(seat_tube_angle_deg\)"),
+        (changed(("bar", None)), "a bar"),
         (changed(("crank", None)), "a crank"),
     ],
     ids=["rider", "seat tube", "bar", "crank"],

@@ -86,7 +86,7 @@ def value_at(build: Build, address: str) -> Any:
         If it names nothing; the nearest names are told.
     """
     path = _path(address)
-    if (said := _said(build, path, address)) is not None:
+    if (said := said_at(build, path, address)) is not None:
         size, key = said
         return build.otherwise_held(key) if size is None else build.in_size(size).held(key)
     place: Any = build
@@ -128,7 +128,7 @@ def with_value(build: Build, address: str, value: Any) -> Build:
     path = _path(address)
     try:
         changed: Build
-        if (said := _said(build, path, address)) is not None:
+        if (said := said_at(build, path, address)) is not None:
             size, key = said
             changed = build.in_other_sizes(key, value) if size is None else build.in_one_size(size, key, value)
         elif path[0] in ("parts", "settings") and len(path) == 2:
@@ -153,7 +153,7 @@ def bounds_of(build: Build, address: str) -> tuple[float, float]:
         If it names nothing, or no number of the build.
     """
     path = _path(address)
-    if (said := _said(build, path, address)) is not None:
+    if (said := said_at(build, path, address)) is not None:
         path = _path(said[1])
     place: Any = build
     for step in path[:-1]:
@@ -276,8 +276,10 @@ def _path(address: str) -> tuple[str, ...]:
     raise AddressError(f"'{address}' names nothing: '{root}' is not known.{_guess(root, roots)}")
 
 
-def _said(build: Build, path: tuple[str, ...], address: str) -> tuple[str | None, str] | None:
+def said_at(build: Build, path: tuple[str, ...], address: str) -> tuple[str | None, str] | None:
     """Size, None for those that say nothing of their own, and key of an address by size; None for any other address.
+
+    The path is the address in its steps.
 
     Raises
     ------
@@ -365,7 +367,7 @@ def _meant(build: Build, change: Change, stock: Stock, riders: tuple[Rider, ...]
     path = _path(address)
     if change.operator != "=":
         return stepped(change, value_at(build, change.address))
-    if (said := _said(build, path, address)) is not None:
+    if (said := said_at(build, path, address)) is not None:
         path = _path(said[1])
     if path[0] == "parts" and len(path) == 2:
         return None if text == UNKNOWN else stock.part(SLOTS[path[1]], text)

@@ -66,7 +66,7 @@ def typed_changes(bike: Bike, build: str, texts: Iterable[str]) -> tuple[str | W
     bike : Bike
         The bike as the files say it.
     build : str
-        Build that a load to be taken out or copied is meant in.
+        Build in which a load, or what a size has for itself, is meant.
     texts : iterable of str
         ``ADDRESS=VALUE``, ``remove ADDRESS`` or ``copy ADDRESS to NAME``.
 
@@ -98,7 +98,7 @@ def _all(files: Bike, draft: Bike) -> Iterator[Written]:
                 yield from _in_build(build, difference)
             yield from _by_size(old[build.name], build)
         else:
-            yield from _new_build(build)
+            yield from _new_build(build, draft.build(DATUM))
     kept = {build.name for build in draft.builds}
     yield from ((f"builds.{name}", REMOVED) for name in old if name not in kept)
     yield from _datum(files, draft)
@@ -224,15 +224,15 @@ def _has_pin(build: Build, name: str) -> bool:
     return linkage is not None and any(pin.name == name for pin in linkage.pins)
 
 
-def _new_build(build: Build) -> Iterator[Written]:
-    """A build that the files do not have, as that of a kept version."""
+def _new_build(build: Build, datum: Build) -> Iterator[Written]:
+    """A build that the files do not have, as that of a kept version; a part that it does not name is the datum's."""
     home, bare = f"builds.{build.name}", _as_other_sizes(build)
     yield from _by_size(None, build)
     yield f"{home}.size", build.size
     for slot in SLOTS:
         part = getattr(bare.parts, slot)
-        if part is not None:
-            yield f"{home}{_mark(build, slot)}.{slot}", part.name
+        if part is not None or getattr(datum.parts, slot) is not None:
+            yield f"{home}{_mark(build, slot)}.{slot}", None if part is None else part.name
     if build.rider is not None:
         yield f"{home}.rider", build.rider.name
     for name, value in plain(bare.settings).items():

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 from bikewright.errors import AddressError, ModelError
-from bikewright.model.addresses import BY_SIZE, with_value
+from bikewright.model.addresses import BY_SIZE, said_at, with_value
 from bikewright.model.brief import Brief, line_key
 from bikewright.model.build import Build, remade
 from bikewright.model.build_file import DATUM
@@ -36,7 +36,7 @@ def without(bike: Bike, build: str, address: str) -> Bike:
     bike : Bike
         The bike as it stands.
     build : str
-        Build that the address of a load is meant in.
+        Build in which a load, or what a size has for itself, is meant.
     address : str
         ``brief.head_angle_deg@table``, ``sizes.NAME``, ``linkage.pins.NAME``, ``loads.NAME``, ``by_size.S.seatpost``,
         ``parts.fork.NAME``, ``riders.NAME`` or ``builds.NAME``.
@@ -62,11 +62,12 @@ def without(bike: Bike, build: str, address: str) -> Bike:
         here = _build_meant(bike, build, address)
         _named(here.loads, steps[1], "load")
         return bike.with_build(with_value(here, address, None))
-    if steps[0] == BY_SIZE and len(steps) in (3, 4):
-        here, key = _build_meant(bike, build, address), steps[-1]
-        if steps[1] not in here.sizes_of(key):
-            raise AddressError(f"'{address}' is not there: size {steps[1]} has no {key} of its own")
-        return bike.with_build(here.in_no_size(steps[1], key))
+    if steps[0] == BY_SIZE and len(steps) > 2:
+        here = _build_meant(bike, build, address)
+        size, key = said_at(here, steps, address) or (None, "")
+        if size is None or size not in here.sizes_of(key):
+            raise AddressError(f"'{address}' is not there: size {size} has no {key} of its own")
+        return bike.with_build(here.in_no_size(size, key))
     if steps[0] == "parts" and len(steps) == 3 and steps[1] in KINDS:
         return _without_part(bike, steps[1], steps[2])
     if steps[0] == "riders" and len(steps) == 2:

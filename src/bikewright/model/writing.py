@@ -171,7 +171,8 @@ def _leave_no_empty_size(path: Path, made: dict[Keys, Any]) -> None:
     """A size that has nothing left for itself goes with its heading."""
     data = tomllib.loads(path.read_text(encoding="utf-8-sig")) if path.exists() else {}
     out = [keys for keys, value in made.items() if value is REMOVED and keys[1:2] == (BY_SIZE,)]
-    for home in dict.fromkeys((*(keys[:-1] for keys in out), *(keys[:3] for keys in out))):
+    homes = dict.fromkeys((*(keys[:-1] for keys in out), *(keys[:3] for keys in out)))
+    for home in sorted(homes, key=len, reverse=True):  # a table of settings that goes leaves its size the emptier
         held = {(*home, key) for key in _now(data, home) or {}}
         inside = {keys for keys in made if keys[: len(home)] == home}
         if held | inside == {keys for keys in inside if made[keys] is REMOVED}:

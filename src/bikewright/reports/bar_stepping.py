@@ -16,7 +16,16 @@ from typing import Any
 from bikewright.reports.as_json import VERSION, build_json
 from bikewright.reports.coverage import LENGTH
 from bikewright.reports.numbers import number_text
-from bikewright.reports.stepping import ANGLE, FINE, SHARE, ends_text, pair_text
+from bikewright.reports.stepping import (
+    ANGLE,
+    FINE,
+    SHARE,
+    ends_text,
+    notes_of_riders,
+    own_json,
+    pair_text,
+    set_lines,
+)
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import ARROW, BLANK, ShownUnits, text_of
 from bikewright.studies.bar_steps import WIDTH_WITHIN_MM, BarCost, BarStep, BarStepped, Hands
@@ -63,7 +72,7 @@ def bar_lines(found: BarStepped, costs: Sequence[BarCost], units: ShownUnits, fo
         "What each rule costs: spreads over the sizes, largest less least; steps likewise",
         *columns([COST_HEADS, *cost_rows(costs, units)], "lrrrrrrrl", gap=1),
         "",
-        *_changes(found, folder),
+        *set_lines(typed_changes(found), "To write it into the files:", f"{folder} --build {build.name}"),
         *paragraph(NOT_MODELLED),
     ]
 
@@ -148,11 +157,7 @@ def fact_rows(found: BarStepped, units: ShownUnits) -> list[tuple[str, ...]]:
 
 def rider_notes(found: BarStepped) -> list[str]:
     """Who chose the sizes' own riders, and what some of it waits for, as sentences."""
-    chosen = dict.fromkeys(one.own.chosen for one in found.sizes if one.own is not None)
-    waits = dict.fromkeys(
-        hands.facts.waits for one in found.sizes for hands in (one.before, one.after) if hands.facts.waits
-    )
-    return [*([f"Riders by: {'; '.join(chosen)}."] if chosen else []), *waits]
+    return notes_of_riders((one.own, (one.before.facts, one.after.facts)) for one in found.sizes)
 
 
 def missed_texts(found: BarStepped) -> list[str]:
@@ -183,14 +188,6 @@ def cost_rows(costs: Sequence[BarCost], units: ShownUnits) -> list[tuple[str, ..
 def typed_changes(found: BarStepped) -> list[str]:
     """Every change as it is typed, each for one size."""
     return [f"{address}={value}" for address, value in found.changes]
-
-
-def _changes(found: BarStepped, folder: str) -> list[str]:
-    typed = typed_changes(found)
-    if not typed:
-        return ["Nothing changes.", ""]
-    lines = ["To write it into the files:", f"  bikewright set {folder} --build {found.before.name} \\"]
-    return [*lines, *(f"    {text} \\" for text in typed[:-1]), f"    {typed[-1]}", ""]
 
 
 _CSV_HANDS = ("stem", "bar", "width_mm", "rise_mm", "spacers_mm", "reach_mm", "height_mm")
@@ -228,12 +225,10 @@ def bar_json(found: BarStepped, costs: Sequence[BarCost]) -> dict[str, Any]:
 
 
 def _size_json(one: BarStep) -> dict[str, Any]:
-    own, left = one.own, one.left
+    width, reach, height = one.left
     return {
         "size": one.size,
-        "own_rider": None
-        if own is None
-        else {"stature_mm": own.rider.stature_mm, "inseam_mm": own.rider.inseam_mm, "chosen": own.chosen},
+        "own_rider": own_json(one.own),
         "shoulders_mm": one.shoulders_mm,
         "before": _hands_json(one.before),
         "after": _hands_json(one.after),
@@ -242,7 +237,7 @@ def _size_json(one: BarStep) -> dict[str, Any]:
             "reach_mm": one.wanted_reach_mm,
             "height_mm": one.wanted_height_mm,
         },
-        "left_over": {"width_mm": left[0], "reach_mm": left[1], "height_mm": left[2]},
+        "left_over": {"width_mm": width, "reach_mm": reach, "height_mm": height},
         "solved": None if one.solved is None else {"stem_mm": one.solved[0], "rise_mm": one.solved[1]},
         "met": one.met,
         "reason": one.told or None,

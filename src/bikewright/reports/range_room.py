@@ -166,8 +166,7 @@ def hands_data(fit: Fit, units: ShownUnits) -> list[dict[str, str]]:
         "hand-height": fit.cockpit.hand_height_mm,
     }
     return [
-        {"want": want, "label": label, "text": cells[label], "now": "" if now[want] is None else f"{now[want]:.0f}"}
-        for want, label in HANDS.items()
+        {"want": want, "label": label, "text": cells[label], "now": f"{now[want]:.0f}"} for want, label in HANDS.items()
     ]
 
 

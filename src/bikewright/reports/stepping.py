@@ -10,7 +10,7 @@ Left out            Anything computed.
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from bikewright.reports.as_json import VERSION, build_json
@@ -18,6 +18,7 @@ from bikewright.reports.coverage import LENGTH
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import ARROW, BLANK, Shown, ShownUnits, text_of
+from bikewright.studies.coverage import OwnRider
 from bikewright.studies.resizing import Dimensions
 from bikewright.studies.step_rules import Cost, Facts, SizeStep, Stepped
 
@@ -58,7 +59,7 @@ def steps_lines(found: Stepped, costs: Sequence[Cost], units: ShownUnits, folder
         "What each rule costs: spreads over the sizes, largest less least; steps likewise",
         *_costs(costs, units),
         "",
-        *_changes(found, folder),
+        *set_lines(typed_changes(found), "To write it into the files, after a look at the drawing:", folder),
         *paragraph(NOT_MODELLED),
     ]
 
@@ -136,8 +137,14 @@ def fact_rows(found: Stepped, units: ShownUnits) -> list[tuple[str, ...]]:
 
 def rider_notes(found: Stepped) -> list[str]:
     """Who chose the sizes' own riders, and what some of it waits for, as sentences."""
-    chosen = dict.fromkeys(one.own.chosen for one in found.sizes if one.own is not None)
-    waits = dict.fromkeys(facts.waits for one in found.sizes for facts in (one.before, one.after) if facts.waits)
+    return notes_of_riders((one.own, (one.before, one.after)) for one in found.sizes)
+
+
+def notes_of_riders(sizes: Iterable[tuple[OwnRider | None, tuple[Facts, Facts]]]) -> list[str]:
+    """The same of each size's own rider and the facts before and after."""
+    riders, facts = zip(*sizes, strict=True)
+    chosen = dict.fromkeys(own.chosen for own in riders if own is not None)
+    waits = dict.fromkeys(one.waits for both in facts for one in both if one.waits)
     return [*([f"Riders by: {'; '.join(chosen)}."] if chosen else []), *waits]
 
 
@@ -202,12 +209,12 @@ def typed_changes(found: Stepped) -> list[str]:
     return [f"{address}={value:g}" for address, value in found.changes]
 
 
-def _changes(found: Stepped, folder: str) -> list[str]:
-    if not found.changes:
+def set_lines(typed: Sequence[str], heading: str, folder: str) -> list[str]:
+    """How changes are written into a folder, as one command that may be copied."""
+    if not typed:
         return ["Nothing changes.", ""]
-    lines = ["To write it into the files, after a look at the drawing:", f"  bikewright set {folder} \\"]
-    typed = typed_changes(found)
-    return [*lines, *(f"    {text} \\" for text in typed[:-1]), f"    {typed[-1]}", ""]
+    command = [f"  bikewright set {folder}", *(f"    {text}" for text in typed)]
+    return [heading, *(f"{line} \\" for line in command[:-1]), command[-1], ""]
 
 
 def steps_csv(found: Stepped) -> str:
@@ -244,13 +251,17 @@ def steps_json(found: Stepped, costs: Sequence[Cost]) -> dict[str, Any]:
     }
 
 
+def own_json(own: OwnRider | None) -> dict[str, Any] | None:
+    """The rider that a size is made for."""
+    if own is None:
+        return None
+    return {"stature_mm": own.rider.stature_mm, "inseam_mm": own.rider.inseam_mm, "chosen": own.chosen}
+
+
 def _size_json(one: SizeStep) -> dict[str, Any]:
-    own = one.own
     return {
         "size": one.size,
-        "own_rider": None
-        if own is None
-        else {"stature_mm": own.rider.stature_mm, "inseam_mm": own.rider.inseam_mm, "chosen": own.chosen},
+        "own_rider": own_json(one.own),
         "before": _facts_json(one.before),
         "after": _facts_json(one.after),
         "met": one.met,

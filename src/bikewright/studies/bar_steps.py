@@ -218,7 +218,6 @@ class BarRange:
         self.hands = [hands_of(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.shoulders = [_shoulders_mm(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.within = WITHIN_MM if asked.within is None else asked.within
-        self._found: dict[BarRule, BarStepped] = {}
 
     def as_built(self) -> BarCost:
         """The parts as they are."""

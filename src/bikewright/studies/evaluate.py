@@ -17,7 +17,7 @@ from bikewright.model.build import Build
 from bikewright.model.digest import digest
 from bikewright.quantities import CATALOGUE, STATES, Quantity
 from bikewright.studies import joints, reaching, resting, springing, standing, suspension, swinging
-from bikewright.studies.bindings import BINDINGS
+from bikewright.studies.bindings import BINDINGS, lacking
 from bikewright.studies.curves import Curve, frozen
 from bikewright.studies.graph import Graph, Group, Memory, field_of
 from bikewright.units import MM, UNITS
@@ -195,7 +195,7 @@ GRAPH = Graph(
         ),
         Group(
             "heel",
-            ("parts.crank", "frame.linkage.bodies", "frame.linkage.pins"),
+            ("parts.crank", "frame.linkage"),
             reaching.heel,
             needs=("linkage", "rider"),
         ),
@@ -361,7 +361,7 @@ class Answer:
         result = self.group(binding.group)
         field = field_of(result, binding.field)
         if field is None:
-            raise NotKnown(f"{quantity.label} {waits_for(self.build, quantity, binding.waits)}")
+            raise NotKnown(f"{quantity.label} {waits_for(self.build, quantity)}")
         if isinstance(field, dict):
             qualifier = qualifier or getattr(result, "usual", "")
             if qualifier not in field:
@@ -390,7 +390,7 @@ class Answer:
         field = field_of(result, binding.field)
         if field is not None and not isfinite(field):
             return None, "has no value here: it lies at infinity"
-        return field, "" if field is not None else waits_for(self.build, quantity, binding.waits)
+        return field, "" if field is not None else waits_for(self.build, quantity)
 
 
 def evaluate(build: Build) -> Answer:
@@ -443,11 +443,12 @@ def curve_keys() -> tuple[str, ...]:
     return tuple(key for key, quantity in CATALOGUE.items() if quantity.scope in CURVE_SCOPES)
 
 
-def waits_for(build: Build, quantity: Quantity, waits: str) -> str:
+def waits_for(build: Build, quantity: Quantity) -> str:
     """Why a field is empty, as the end of a sentence."""
-    if build.frame.linkage is None and BINDINGS[quantity.key].rear:
+    binding = BINDINGS[quantity.key]
+    if build.frame.linkage is None and binding.rear:
         return "does not apply: this frame has no rear suspension"
-    return f"waits for {waits}"
+    return f"waits for {lacking(binding.needs, build)}"
 
 
 def _si(quantity: Quantity) -> float:

@@ -24,6 +24,7 @@ from bikewright.physics.geometry import SeatTube
 from bikewright.physics.population import expected_inseam, percent_below
 from bikewright.physics.posture import Posture, SeatedHabit, seated, standing
 from bikewright.studies import crossing
+from bikewright.studies.bindings import SEAT_TUBE, lacking
 from bikewright.studies.cockpit_fit import CockpitFit, cockpit_fit
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import joints_of
@@ -228,7 +229,6 @@ _LABELS: dict[bool, dict[str, str]] = {
     },
 }
 """Labels of a rider who is seated or not."""
-_TUBE = "the seat tube's own angle and offset (seat_tube_angle_deg, seat_tube_offset_mm)"
 
 
 def label_of(posture: PostureName, angle: str) -> tuple[str, str]:
@@ -294,7 +294,7 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
 def _seat_tube(build: Build) -> SeatTube:
     tube: SeatTube | None = evaluate(build).group("table").seat_tube
     if tube is None or tube.virtual or tube.setback is None:
-        raise NotKnown(f"the fit waits for {_TUBE}")
+        raise NotKnown(f"the fit waits for {lacking(SEAT_TUBE, build)}")
     return tube
 
 

@@ -42,6 +42,7 @@ from bikewright.physics.rest import (
 from bikewright.physics.springs.friction import bushing_load, friction_band
 from bikewright.physics.steering import front_axle
 from bikewright.studies import crossing
+from bikewright.studies.bindings import CRANK, HANDS, SADDLE, lacking
 from bikewright.studies.graph import Ask
 from bikewright.studies.springing import Chain, Masses, Springs
 from bikewright.studies.standing import Fit
@@ -201,15 +202,11 @@ def contacts_in(build: Build, placed: Fit, stance: Solved) -> Callable[[float], 
     NotKnown
         If hands, cranks or, for a seated rider, the saddle have no place yet: names what is missing.
     """
-    crank = placed.crank_length
-    wanted = (("hands (a stem, a bar and a grip)", placed.hand), ("a crank", crank))
-    missing = [word for word, found in wanted if found is None]
-    if stance.posture == "seated" and placed.saddle is None:
-        missing.append("a saddle height, and the seat tube's own angle and offset")
-    if missing or placed.hand is None or crank is None:
-        raise NotKnown(f"waits for {' and '.join(missing)}")
+    hand, crank, saddle = placed.hand, placed.crank_length, placed.saddle
+    sits = stance.posture == "seated"
+    if hand is None or crank is None or (sits and saddle is None):
+        raise NotKnown(f"waits for {lacking((*HANDS, *CRANK, *(SADDLE if sits else ())), build)}")
     slope = _slope(build, stance)
-    hand, saddle = placed.hand, placed.saddle
 
     def offered(pitch: float) -> Contacts:
         return Contacts(

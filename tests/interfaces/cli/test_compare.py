@@ -122,7 +122,7 @@ def test_a_part_taken_off_costs_values_but_is_no_error():
     told = ask("compare", QUILLBACK, "--with", "stem=unknown")
 
     assert told.code == 1
-    assert "No value any more: waits for a stem, a bar and a grip" in told.out
+    assert "No value any more: waits for a stem" in told.out
 
 
 def test_all_sizes_lists_each_size_once_the_worst_in_full():

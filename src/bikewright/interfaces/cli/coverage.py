@@ -26,7 +26,6 @@ from bikewright.interfaces.cli.ranging import (
     POPULATION,
     WOMEN,
     asked_people,
-    asked_ranges,
     builds_by_size,
     own_riders,
     progress,
@@ -39,6 +38,7 @@ from bikewright.reports.sheets.coverage_page import coverage_page
 from bikewright.reports.sheets.pdf import to_pdf
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import DRAWINGS, SHEETS, TABLES, check_place, write_chart, write_sheet
+from bikewright.studies.bounds import read_bounds
 from bikewright.studies.buying import lay_beside
 from bikewright.studies.coverage import coverage as coverage_of
 
@@ -85,7 +85,7 @@ def coverage(
         check_place(out, (*DRAWINGS, *SHEETS, *TABLES))
     folder, build = asked_build(bike, build_name, "", changes)
     builds = builds_by_size(folder, build, by_size)
-    crowd, ranges, riders = asked_people(population, women_pct), asked_ranges(bounds), own_riders(folder, own)
+    crowd, ranges, riders = asked_people(population, women_pct), read_bounds(bounds), own_riders(folder, own)
     names = tuple(size.name for size in build.frame.sizes)
     buyers = None if people is None else read_people(people, names)
     found = coverage_of(builds, crowd, ranges=ranges, riders=riders, tell=progress())

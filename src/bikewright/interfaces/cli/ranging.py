@@ -15,8 +15,7 @@ from bikewright.model.files import Bike
 from bikewright.model.people_file import read_people
 from bikewright.model.rider import Rider
 from bikewright.reports.progress import left_text
-from bikewright.studies.bounds import Ranges, read_bounds
-from bikewright.studies.coverage import Crowd, listed, named_builds, surveyed
+from bikewright.studies.coverage import WOMEN_PCT, Crowd, listed, named_builds, surveyed
 from bikewright.units import read_quantity
 
 FOR = click.option(
@@ -25,15 +24,17 @@ FOR = click.option(
 OWN = click.option(
     "--own", "own", multiple=True, metavar="SIZE=RIDER", help="Rider that a size is made for; may be repeated."
 )
+SURVEY = "ansur"
+"""What the population is called where no list stands in its place."""
 POPULATION = click.option(
     "--population",
-    default="ansur",
+    default=SURVEY,
     show_default=True,
     metavar="ansur|FILE.csv",
     help="People that shares are told of: the survey, or a list of at least 30.",
 )
 WOMEN = click.option(
-    "--women-pct", default=50.0, show_default=True, help="Share of women among the mixed of the survey."
+    "--women-pct", default=WOMEN_PCT, show_default=True, help="Share of women among the mixed of the survey."
 )
 BOUNDS = click.option(
     "--bound",
@@ -42,6 +43,8 @@ BOUNDS = click.option(
     metavar="POSTURE.ANGLE=LOW..HIGH",
     help="Bound in degrees in place of the fit's own, as in standing.shoulder=43..52; may be repeated.",
 )
+OF_FRAME, OF_BAR = "frame", "bar"
+"""What is stepped: dimensions of the frame, or stem, bar and spacers."""
 TOLD_AFTER_S = 2.0
 
 
@@ -62,6 +65,12 @@ def builds_by_size(bike: Bike, build: Build, asked: Iterable[str]) -> list[Build
     return named_builds(build, {size: partial(tried, bike, texts=texts) for size, texts in changes.items()})
 
 
+def old_build(bike: Bike, name: str, like: Build) -> Build:
+    """The build of an old range: the one that is named, else the one called as the new one is, else the first."""
+    known = [build.name for build in bike.builds]
+    return bike.build(name or (like.name if like.name in known else known[0]))
+
+
 def own_riders(bike: Bike, asked: Iterable[str]) -> dict[str, Rider]:
     """Riders of the folder by the size that is made for them."""
     pairs = (split(text, "=", "SIZE=RIDER") for text in asked)
@@ -70,12 +79,7 @@ def own_riders(bike: Bike, asked: Iterable[str]) -> dict[str, Rider]:
 
 def asked_people(population: str, women_pct: float) -> Crowd:
     """The survey, or a list in its place."""
-    return surveyed(women_pct) if population == "ansur" else listed(read_people(Path(population)))
-
-
-def asked_ranges(bounds: Iterable[str]) -> Ranges:
-    """Bounds that stand in place of the fit's own."""
-    return read_bounds(bounds)
+    return surveyed(women_pct) if population == SURVEY else listed(read_people(Path(population)))
 
 
 def progress() -> Callable[[int, int], None]:

@@ -17,13 +17,14 @@ from bikewright.interfaces.cli.asking import (
     refused_code,
 )
 from bikewright.interfaces.cli.main import EXIT_MISSED
-from bikewright.interfaces.cli.ranging import BOUNDS, WOMEN, asked_ranges, builds_by_size, progress
+from bikewright.interfaces.cli.ranging import BOUNDS, WOMEN, builds_by_size, old_build, progress
 from bikewright.model.build import Build
 from bikewright.model.files import read_bike
 from bikewright.model.people_file import read_people
 from bikewright.model.versions import read_version
 from bikewright.reports.regrouping import regroup_json, regroup_lines
 from bikewright.reports.wording import shown_units
+from bikewright.studies.bounds import read_bounds
 from bikewright.studies.coverage import by_size, coverage, surveyed
 from bikewright.studies.regrouping import regroup as regroup_riders
 
@@ -33,7 +34,10 @@ from bikewright.studies.regrouping import regroup as regroup_riders
 @click.argument("new", type=click.Path(path_type=Path))
 @options(BUILD)
 @click.option(
-    "--old-build", default="", help="Build of the old range; that of the new one if it has it, else its first."
+    "--old-build",
+    "old_name",
+    default="",
+    help="Build of the old range; that of the new one if it has it, else its first.",
 )
 @click.option(
     "--old-version", default="", metavar="LABEL", help="A kept version of the folder OLD in place of its files."
@@ -51,7 +55,7 @@ def regroup(
     old: Path,
     new: Path,
     build_name: str,
-    old_build: str,
+    old_name: str,
     old_version: str,
     for_old: tuple[str, ...],
     for_new: tuple[str, ...],
@@ -76,12 +80,11 @@ def regroup(
             raise AddressError("--for-old changes a folder's files; a kept version stays as it was kept")
         earlier = by_size(first)
     else:
-        known = {one.name for one in before.builds}
-        first = named_build(before, old_build or (build.name if build.name in known else ""))
+        first = old_build(before, old_name, build)
         earlier = builds_by_size(before, first, for_old)
     later = builds_by_size(after, build, for_new)
     listed = None if people is None else read_people(people, tuple(size.name for size in first.frame.sizes))
-    crowd, ranges = surveyed(women_pct), asked_ranges(bounds)
+    crowd, ranges = surveyed(women_pct), read_bounds(bounds)
     ranges_of = [coverage(builds, crowd, ranges=ranges, tell=progress()) for builds in (earlier, later)]
     found = regroup_riders(ranges_of[0], ranges_of[1], listed, after.brief)
     if as_json:

@@ -18,15 +18,15 @@ from bikewright.interfaces.cli.asking import (
     refused_code,
 )
 from bikewright.interfaces.cli.main import EXIT_MISSED
-from bikewright.interfaces.cli.ranging import OWN, own_riders, read_cap, read_steps
+from bikewright.interfaces.cli.ranging import OF_BAR, OF_FRAME, OWN, own_riders, read_cap, read_steps
 from bikewright.reports.bar_stepping import bar_csv, bar_json, bar_lines
 from bikewright.reports.comparison import sizes_lines
 from bikewright.reports.stepping import steps_csv, steps_json, steps_lines
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import TABLES, check_place, write_text
-from bikewright.studies.bar_steps import bar_costs, bar_rule, step_bars
+from bikewright.studies.bar_steps import BarStepped, bar_costs, bar_rule, step_bars
 from bikewright.studies.compare import compare_sizes
-from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
+from bikewright.studies.step_rules import RULES, Asked, Rule, Stepped, costs, step_sizes
 
 
 @click.command()
@@ -36,8 +36,8 @@ from bikewright.studies.step_rules import RULES, Asked, Rule, costs, step_sizes
 @click.option(
     "--of",
     "what",
-    type=click.Choice(("frame", "bar")),
-    default="frame",
+    type=click.Choice((OF_FRAME, OF_BAR)),
+    default=OF_FRAME,
     show_default=True,
     help="What is stepped: dimensions of the frame, or stem, bar and spacers of the stock.",
 )
@@ -92,26 +92,21 @@ def steps(
         within=within,
         cap_mm=read_cap(cap),
     )
-    if what == "bar":
-        bars = step_bars(build, folder.stock, bar_rule(rule, asked), asked)
+    found: Stepped | BarStepped
+    if what == OF_BAR:
+        found = bars = step_bars(build, folder.stock, bar_rule(rule, asked), asked)
         sides = bar_costs(build, folder.stock, asked)
-        if out is not None:
-            write_text(out, bar_csv(bars))
-        if as_json:
-            print_json(bar_json(bars, sides))
-        else:
-            print_lines(bar_lines(bars, sides, shown, str(bike)))
-            if consequences:
-                print_lines(["", *sizes_lines(compare_sizes(bars.before, bars.after, folder.brief), shown)])
-        sys.exit(refused_code((build,)) or (0 if bars.met else EXIT_MISSED))
-    found = step_sizes(build, rule, asked, folder.brief)
-    rules = costs(build, asked, folder.brief)
-    if out is not None:
-        write_text(out, steps_csv(found))
-    if as_json:
-        print_json(steps_json(found, rules))
+        table, document, lines = bar_csv(bars), bar_json(bars, sides), bar_lines(bars, sides, shown, str(bike))
     else:
-        print_lines(steps_lines(found, rules, shown, str(bike)))
+        found = sizes = step_sizes(build, rule, asked, folder.brief)
+        rules = costs(build, asked, folder.brief)
+        table, document, lines = steps_csv(sizes), steps_json(sizes, rules), steps_lines(sizes, rules, shown, str(bike))
+    if out is not None:
+        write_text(out, table)
+    if as_json:
+        print_json(document)
+    else:
+        print_lines(lines)
         if consequences:
             print_lines(["", *sizes_lines(compare_sizes(found.before, found.after, folder.brief), shown)])
     sys.exit(refused_code((build,)) or (0 if found.met else EXIT_MISSED))

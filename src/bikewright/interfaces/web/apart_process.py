@@ -11,7 +11,6 @@ from typing import Any, BinaryIO
 
 from bikewright.errors import BikewrightError
 from bikewright.interfaces.cli.main import error_as_json
-from bikewright.interfaces.web.queries import field_of
 
 HEAD = struct.Struct(">Q")
 
@@ -29,7 +28,7 @@ def main() -> None:
         try:
             _say(out, question.answer(lambda done, of: _say(out, {"done": done, "of": of})))
         except BikewrightError as error:
-            _say(out, {"error": error_as_json(error), "at": field_of(error)})
+            _say(out, {"error": error_as_json(error), "at": error.at})
 
 
 def _say(out: BinaryIO, told: dict[str, Any]) -> None:

@@ -14,7 +14,6 @@ from bikewright.units import read_quantity
 
 Query = list[tuple[str, str]]
 Document = dict[str, Any]
-FIELD = "field_of_query"
 
 
 @contextmanager
@@ -23,14 +22,8 @@ def at_field(name: str) -> Iterator[None]:
     try:
         yield
     except BikewrightError as error:
-        if not field_of(error):
-            setattr(error, FIELD, name)
+        error.at = error.at or name
         raise
-
-
-def field_of(error: BikewrightError) -> str:
-    """The field of the query at which something is refused; empty where it is none by itself."""
-    return str(getattr(error, FIELD, ""))
 
 
 def one(query: Query, name: str) -> str:

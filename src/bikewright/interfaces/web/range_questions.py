@@ -14,7 +14,16 @@ from typing import Any
 
 from bikewright.errors import AddressError, BikewrightError, ModelFileError
 from bikewright.interfaces.cli.main import error_as_json
-from bikewright.interfaces.cli.ranging import asked_ranges, builds_by_size, own_riders, read_cap, read_steps
+from bikewright.interfaces.cli.ranging import (
+    OF_BAR,
+    OF_FRAME,
+    SURVEY,
+    builds_by_size,
+    old_build,
+    own_riders,
+    read_cap,
+    read_steps,
+)
 from bikewright.interfaces.web.answers import UNITS
 from bikewright.interfaces.web.desk import Desk
 from bikewright.interfaces.web.lists import ListText
@@ -36,7 +45,7 @@ from bikewright.reports.range_room import Tried, cockpit_data, regroup_data
 from bikewright.reports.regrouping import regroup_json
 from bikewright.reports.stepping import steps_json
 from bikewright.studies.bar_steps import BAR_STEPPED, BarRule, bar_costs, bar_rule, step_bars
-from bikewright.studies.bounds import Ranges
+from bikewright.studies.bounds import Ranges, read_bounds
 from bikewright.studies.buying import lay_beside
 from bikewright.studies.cockpit_solve import SHORT_NAMES, read_want, solve_cockpit
 from bikewright.studies.compare import compare
@@ -47,10 +56,6 @@ from bikewright.studies.step_rules import RULES, STEPPED, Asked, Rule, costs, re
 Tell = Callable[[int, int], None]
 Answered = dict[str, Any]
 
-SURVEY = "ansur"
-"""What the population is called where no list stands in its place."""
-OF_FRAME, OF_BAR = "frame", "bar"
-"""What is stepped."""
 OLD_FORMS = "files, version:LABEL, or folder:NAME for a bike's folder beside this one"
 BIKE_FILE = "bike.toml"
 MOST_BESIDE = 200
@@ -360,9 +365,7 @@ def _old_builds(desk: Desk, query: Query, build: Build) -> list[Build]:
     if kind not in ("files", "folder"):
         raise AddressError(f"name the old range: {OLD_FORMS}")
     bike = desk.files if kind == "files" else read_bike(_folder_beside(desk, name))
-    wanted = one(query, "old_build")
-    known = [other.name for other in bike.builds]
-    return builds_by_size(bike, bike.build(wanted or (build.name if build.name in known else known[0])), changes)
+    return builds_by_size(bike, old_build(bike, one(query, "old_build"), build), changes)
 
 
 def _folder_beside(desk: Desk, name: str) -> Path:
@@ -402,7 +405,7 @@ def _asked_bounds(query: Query) -> Ranges:
     found: dict[tuple[str, str], tuple[float | None, float | None]] = {}
     for text in every(query, "bound"):
         with at_field(f"bound {text.partition('=')[0].strip()}"):
-            found.update(asked_ranges([text]))
+            found.update(read_bounds([text]))
     return found
 
 

@@ -21,7 +21,7 @@ from bikewright.interfaces.web.guard import client_is_here
 from bikewright.interfaces.web.keys import Keys
 from bikewright.interfaces.web.lists import LARGEST_LIST
 from bikewright.interfaces.web.long_questions import LongQuestion, tunes_question
-from bikewright.interfaces.web.queries import Document, Query, field_of
+from bikewright.interfaces.web.queries import Document, Query
 from bikewright.interfaces.web.queries import builds_of as _builds
 from bikewright.interfaces.web.queries import looking_of as _looking
 from bikewright.interfaces.web.queries import one as _one
@@ -228,7 +228,7 @@ async def long_twin(request: Request) -> Response:
             refuse_other_folders(query)
         question = await bench.ask(lambda desk: LONG_TWINS[path](desk, query))
     except BikewrightError as error:
-        at = {"at": field_of(error)} if is_shown else {}
+        at = {"at": error.at} if is_shown else {}
         return Response(_text({**error_as_json(error), **at}), status_code=400, media_type="application/json")
     job = await apart.ask(question, WAITED_S if is_shown else None)
     status, document = 200, job.answer

@@ -60,33 +60,53 @@ export function twin(room) {
 }
 
 /**
- * A document of the server, fetched anew whenever the draft changes; with an empty address none.
+ * What comes of a question, asked anew whenever its address, the draft or the turn changes; only the last one is heard.
+ * @template T
+ * @param {string} address empty: none is asked
+ * @param {typeof useEffect} effect
+ * @param {number} turn
+ * @param {(isWanted: () => boolean) => Promise<{status: number, told: any}>} fetched
+ * @returns {{found: T | null, trouble: string, at: string, stop: () => void}} the last answer, why there is no newer one, at which field, and what gives the question up
+ */
+function useAnswer(address, effect, turn, fetched) {
+  const [found, setFound] = useState(/** @type {T | null} */ (null));
+  const [refused, setRefused] = useState({ error: "", at: "" });
+  const stop = useRef(() => {});
+  effect(() => {
+    if (state.line !== "open" || !address) return undefined;
+    let wanted = true;
+    const refuse = (/** @type {string} */ error, /** @type {string} */ at = "") => wanted && setRefused({ error, at });
+    fetched(() => wanted)
+      .then(({ status, told }) => {
+        if (wanted && status === 200) setFound(told);
+        refuse(status === 200 ? "" : told.error, status === 200 ? "" : told.at);
+      })
+      .catch((error) => refuse(error.message));
+    stop.current = () => {
+      refuse(STOPPED);
+      wanted = false;
+    };
+    return () => {
+      wanted = false;
+    };
+  }, [address, state.deeds, state.line, turn]);
+  return { found: address ? found : null, trouble: refused.error, at: refused.at, stop: () => stop.current() };
+}
+
+/**
+ * A document of the server; with an empty address none.
  * @template T
  * @param {string} address
  * @returns {[T | null, string]} what was found, and why nothing was
  */
 export function useDocument(address) {
-  const [found, setFound] = useState(/** @type {T | null} */ (null));
-  const [trouble, setTrouble] = useState("");
-  useLayoutEffect(() => {
-    if (state.line !== "open" || !address) return undefined;
-    let wanted = true;
+  const { found, trouble } = useAnswer(address, useLayoutEffect, 0, () => {
     underWay += 1;
-    read(address)
-      .then(({ status, told }) => {
-        if (!wanted) return;
-        if (status === 200) setFound(told);
-        setTrouble(status === 200 ? "" : told.error);
-      })
-      .catch((error) => wanted && setTrouble(error.message))
-      .finally(() => {
-        underWay -= 1;
-      });
-    return () => {
-      wanted = false;
-    };
-  }, [address, state.deeds, state.line]);
-  return [address ? found : null, trouble];
+    return read(address).finally(() => {
+      underWay -= 1;
+    });
+  });
+  return [found, trouble];
 }
 
 /**
@@ -96,45 +116,27 @@ export function useDocument(address) {
  * @returns {[T | null, string, string, import("./types.js").Long]} what was found, why nothing was, how far it is, and what may be done
  */
 export function useLong(address) {
-  const [found, setFound] = useState(/** @type {T | null} */ (null));
-  const [trouble, setTrouble] = useState("");
-  const [at, setAt] = useState("");
   const [progress, setProgress] = useState("");
   const [turn, setTurn] = useState(0);
-  const giveUp = useRef(() => {});
-  useEffect(() => {
-    if (state.line !== "open" || !address) return undefined;
-    let wanted = true;
+  const { found, trouble, at, stop } = useAnswer(address, useEffect, turn, async (isWanted) => {
     const begun = performance.now();
     setProgress("working");
-    const end = (/** @type {string} */ why, /** @type {string} */ field) => {
-      setTrouble(why);
-      setAt(field);
-      setProgress("");
-    };
-    const wait = async () => {
+    try {
       for (;;) {
-        const { status, told } = await read(address);
-        if (!wanted) return;
-        if (status !== 202) {
-          if (status === 200) setFound(told);
-          end(status === 200 ? "" : told.error, status === 200 ? "" : told.at || "");
-          return;
-        }
-        if (performance.now() - begun > TOLD_AFTER_MS) setProgress(told.told);
+        const answer = await read(address);
+        if (!isWanted() || answer.status !== 202) return answer;
+        if (performance.now() - begun > TOLD_AFTER_MS) setProgress(answer.told.told);
       }
-    };
-    wait().catch((error) => wanted && end(error.message, ""));
-    giveUp.current = () => {
-      // the server gives up a question that nobody asks any more
-      wanted = false;
-      end(STOPPED, "");
-    };
-    return () => {
-      wanted = false;
-    };
-  }, [address, state.deeds, state.line, turn]);
-  return [address ? found : null, trouble, progress, { at, stop: () => giveUp.current(), again: () => setTurn(turn + 1) }];
+    } finally {
+      if (isWanted()) setProgress("");
+    }
+  });
+  const giveUp = () => {
+    // the server gives up a question that nobody asks any more
+    stop();
+    setProgress("");
+  };
+  return [found, trouble, progress, { at, stop: giveUp, again: () => setTurn(turn + 1) }];
 }
 
 /**
