@@ -14,8 +14,11 @@ from bikewright.studies.bar_steps import (
     AS_GOOD_MM,
     SPACERS_MM,
     WIDTH_WITHIN_MM,
+    _Cockpit,
+    _hands_at,
     bar_costs,
     bar_rule,
+    bars_and_costs,
     hands_of,
     step_bars,
 )
@@ -156,3 +159,21 @@ def test_what_cannot_be_asked_is_refused():
 
 def _without(stock, kind):
     return Stock(shelves=tuple(Shelf(kind=one.kind, parts=one.parts) for one in stock.shelves if one.kind != kind))
+
+
+def test_hands_tried_on_the_cockpit_alone_are_those_of_the_whole_answer():
+    """Every size, a rolled bar, all stems, all bars: the attitude of a size at the stated sag is found once."""
+    for size in ("S", "L"):
+        build = with_value(STOCK.in_size(size), "bar_roll_deg", 3.0)
+        hands = _Cockpit(build)
+        for stem, bar, spacers in product(BIKE.stock.shelf("stem"), BIKE.stock.shelf("bar"), (0.0, 20.0)):
+            tried = build.in_every_size("stem", stem).in_every_size("bar", bar)
+            tried = tried.in_every_size("stem_spacers_mm", spacers)
+            assert hands.at(stem, bar, spacers) == pytest.approx(_hands_at(tried), abs=1e-9)
+
+
+def test_every_size_of_every_rule_is_told_of_once():
+    heard = []
+    bars_and_costs(STOCK, BIKE.stock, "equal", ASKED, lambda done, of: heard.append((done, of)))
+
+    assert heard == [(done, 10) for done in range(1, 11)]

@@ -12,7 +12,7 @@ cranks on a bike at its stated sag.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise, product
 from math import hypot
 from typing import Literal, get_args
@@ -23,11 +23,13 @@ from bikewright.model.build import Build
 from bikewright.model.build_file import DATUM
 from bikewright.model.parts import Bar, Stem
 from bikewright.model.stock import Stock
-from bikewright.studies.bounds import fit_for
+from bikewright.physics.cockpit import cockpit_on_ground, hand_point
+from bikewright.studies import crossing
 from bikewright.studies.coverage import OwnRider
 from bikewright.studies.evaluate import evaluate
+from bikewright.studies.fitting import standing_fit
 from bikewright.studies.step_rules import Asked, Facts, Range, facts_of
-from bikewright.studies.step_solving import WITHIN_DEG
+from bikewright.studies.step_solving import WITHIN_DEG, Tell
 from bikewright.units import MM
 
 BarRule = Literal["equal", "posture"]
@@ -191,20 +193,21 @@ def step_bars(build: Build, stock: Stock, rule: BarRule, asked: Asked) -> BarSte
 
 def bar_costs(build: Build, stock: Stock, asked: Asked) -> tuple[BarCost, ...]:
     """The parts as they are and by each rule, side by side; a rule that waits for something is left out."""
-    whole = BarRange(build, stock, asked)
-    found = [whole.as_built()]
-    for rule in BAR_RULES:
-        try:
-            found.append(whole.cost_of(whole.by(rule)))
-        except NotKnown:
-            continue
-    return tuple(found)
+    return BarRange(build, stock, asked).costs()
+
+
+def bars_and_costs(
+    build: Build, stock: Stock, rule: BarRule, asked: Asked, tell: Tell | None = None
+) -> tuple[BarStepped, tuple[BarCost, ...]]:
+    """What `step_bars` and `bar_costs` answer, what they share found once; `tell` hears of every size that is done."""
+    whole = BarRange(build, stock, asked, tell)
+    return whole.by(rule), whole.costs()
 
 
 class BarRange:
     """A frame's sizes with the rider and the hands of each; what the rules share is found once."""
 
-    def __init__(self, build: Build, stock: Stock, asked: Asked):
+    def __init__(self, build: Build, stock: Stock, asked: Asked, tell: Tell | None = None):
         if build.name == DATUM:
             raise OutsideValidity("the datum's parts hold in every size; step the bar parts of another build")
         for name in asked.steps_mm:
@@ -218,6 +221,8 @@ class BarRange:
         self.hands = [hands_of(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.shoulders = [_shoulders_mm(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.within = WITHIN_MM if asked.within is None else asked.within
+        self._found: dict[BarRule, BarStepped] = {}
+        self._tell, self._done = tell, 0
 
     def as_built(self) -> BarCost:
         """The parts as they are."""
@@ -228,12 +233,27 @@ class BarRange:
         missed = tuple(one.size for one in stepped.sizes if not one.met)
         return _cost(stepped.rule, [one.after for one in stepped.sizes], self.shoulders, missed)
 
+    def costs(self) -> tuple[BarCost, ...]:
+        """The parts as they are and by each rule; a rule that waits for something is left out."""
+        found = [self.as_built()]
+        for rule in BAR_RULES:
+            try:
+                found.append(self.cost_of(self.by(rule)))
+            except NotKnown:
+                continue
+        return tuple(found)
+
     def by(self, rule: BarRule) -> BarStepped:
-        """The bar parts by one rule."""
+        """The bar parts by one rule, found once."""
+        if rule not in self._found:
+            self._found[rule] = self._by(rule)
+        return self._found[rule]
+
+    def _by(self, rule: BarRule) -> BarStepped:
         kept = self.hands[self.kept].facts
         if rule == "posture" and (kept.trunk_deg is None or kept.shoulder_deg is None):
             raise NotKnown(f"the posture of size {self.asked.keep}: {kept.waits}")
-        sizes = tuple(self._size(index, rule) for index in range(len(self.bare)))
+        sizes = tuple(self._told_size(index, rule) for index in range(len(self.bare)))
         after = self.build.in_size(self.asked.keep)
         for built, one in zip(self.bare, sizes, strict=True):
             for address, value in one.changes:
@@ -243,6 +263,13 @@ class BarRange:
         return BarStepped(
             rule, self.asked.keep, self.build.in_size(self.asked.keep), after, sizes, self.within, self._factor()
         )
+
+    def _told_size(self, index: int, rule: BarRule) -> BarStep:
+        found = self._size(index, rule)
+        self._done += 1
+        if self._tell is not None:
+            self._tell(self._done, len(BAR_RULES) * len(self.bare))
+        return found
 
     def _part(self, key: str, name: str) -> Stem | Bar:
         shelf: Sequence[Stem | Bar] = self.stems if key == "stem" else self.bars
@@ -330,16 +357,17 @@ class BarRange:
         stem, bar, now = build.parts.stem, build.parts.bar, build.settings.stem_spacers_mm
         if not self.stems:
             raise NotKnown("there is no stem in the stock to choose from")
-        found: list[tuple[float, int, Build]] = []
+        hands = _Cockpit(build)
+        found: list[tuple[float, int, tuple[Stem, Bar, float]]] = []
         for one, other, spacers in product(self.stems, bars, dict.fromkeys((now, *SPACERS_MM))):
-            tried = build
-            for key, thing, held in (("stem", one, stem), ("bar", other, bar), ("stem_spacers_mm", spacers, now)):
-                tried = tried if thing == held else tried.in_every_size(key, thing)
-            reach, height = _hands_at(tried)
+            reach, height = hands.at(one, other, spacers)
             changed = (one != stem) + (other != bar) + (spacers != now)
-            found.append((hypot(reach - wanted[0], height - wanted[1]), changed, tried))
+            found.append((hypot(reach - wanted[0], height - wanted[1]), changed, (one, other, spacers)))
         nearest = min(distance for distance, _, _ in found)
-        _, _, chosen = min((one for one in found if one[0] <= nearest + AS_GOOD_MM), key=lambda one: (one[1], one[0]))
+        _, _, taken = min((one for one in found if one[0] <= nearest + AS_GOOD_MM), key=lambda one: (one[1], one[0]))
+        chosen = build
+        for key, thing, held in zip(("stem", "bar", "stem_spacers_mm"), taken, (stem, bar, now), strict=True):
+            chosen = chosen if thing == held else chosen.in_every_size(key, thing)
         return hands_of(chosen, own)
 
     def _told(self, after: Hands, wanted: tuple[float | None, float, float], solved: tuple[float, float] | None) -> str:
@@ -348,7 +376,9 @@ class BarRange:
         off = hypot(after.reach_mm - reach, after.height_mm - height)
         if off > self.within:
             any_length = (
-                "" if solved is None else f"; solved: a stem of {solved[0]:.0f} mm, a rise of {solved[1]:.0f} mm"
+                ""
+                if solved is None
+                else f"; solved: a stem of {solved[0]:.0f} mm, a rise of {solved[1]:.0f} mm".replace("-", "\u2212")
             )
             found.append(
                 f"no stem, bar and spacers of the stock put the hands within {self.within:g} mm; the nearest leave "
@@ -387,6 +417,31 @@ def hands_of(build: Build, own: OwnRider | None) -> Hands:
     )
 
 
+class _Cockpit:
+    """A size's front end at the stated sag, on which parts are tried: neither depends on stem, bar and spacers.
+
+    A test holds that the hands are those of the whole answer.
+    """
+
+    def __init__(self, build: Build):
+        answer, grip = evaluate(build), build.parts.grip
+        if grip is None:
+            raise NotKnown(f"size {build.size}: the hands wait for grips")
+        self.front = answer.group("front end")
+        self.pose = answer.group("geometry", STATE).ground.attitude
+        self.roll, self.from_end = build.settings.bar_roll_deg, grip.hand_from_end_mm * MM
+
+    def at(
+        self, stem: Stem, bar: Bar, spacers_mm: float, longer_mm: float = 0.0, higher_mm: float = 0.0
+    ) -> tuple[float, float]:
+        """Grip reach and grip height, with a stem that much longer and a bar that much higher [mm]."""
+        one, other = crossing.stem_of(stem, spacers_mm), crossing.bar_of(bar, self.roll)
+        held = replace(one, length=one.length + longer_mm * MM), replace(other, rise=other.rise + higher_mm * MM)
+        hand = hand_point(self.front.axis, self.front.headset.upper_stack, *held, self.from_end)
+        place = cockpit_on_ground(self.pose, hand)
+        return place.hand_reach / MM, place.hand_stack / MM
+
+
 def _hands_at(build: Build) -> tuple[float, float]:
     """Grip reach and grip height [mm]."""
     found = []
@@ -419,14 +474,10 @@ def _solved_hands(build: Build, bar: Bar, wanted: tuple[float, float]) -> tuple[
 
     Hands move in a straight line with the stem's length, and with the rise: two linear equations.
     """
-    start = build.in_every_size("bar", bar)
-    stem = start.parts.stem
+    stem, spacers, hands = build.parts.stem, build.settings.stem_spacers_mm, _Cockpit(build)
     assert stem is not None
-    here = _hands_at(start)
-    by_stem, by_rise = (
-        _hands_at(with_value(start, address, value))
-        for address, value in (("stem.length_mm", stem.length_mm + 1.0), ("bar.rise_mm", bar.rise_mm + 1.0))
-    )
+    here = hands.at(stem, bar, spacers)
+    by_stem, by_rise = hands.at(stem, bar, spacers, longer_mm=1.0), hands.at(stem, bar, spacers, higher_mm=1.0)
     a, c = by_stem[0] - here[0], by_stem[1] - here[1]
     b, d = by_rise[0] - here[0], by_rise[1] - here[1]
     x, z, determinant = wanted[0] - here[0], wanted[1] - here[1], a * d - b * c
@@ -451,7 +502,7 @@ def _posture_hands(
             raise SolverDidNotSettle(f"the posture asks for a stem or a rise that none has: {error}") from None
 
     def missed(at: Sequence[float]) -> list[float]:
-        standing = fit_for(moved(at), own.rider).postures[0]
+        standing = standing_fit(moved(at).changed(rider=own.rider))
         if standing.refusal:
             raise SolverDidNotSettle(standing.refusal)
         angles = {angle.name: angle.value_deg for angle in standing.angles}

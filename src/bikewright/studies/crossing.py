@@ -10,7 +10,7 @@ from bikewright.model.build import Build
 from bikewright.model.drawing import pin_place
 from bikewright.model.frame import Datum as DatumRow
 from bikewright.model.frame import Outline
-from bikewright.model.parts import Seatpost
+from bikewright.model.parts import Bar, Seatpost, Stem
 from bikewright.model.rider import Rider
 from bikewright.physics import cockpit, gearing, saddle, steering, turned_bar, tyre
 from bikewright.physics.body import Body, rider_body
@@ -197,28 +197,34 @@ def post_of(part: Seatpost) -> saddle.Post:
 def stem(build: Build) -> cockpit.Stem | None:
     """The stem on its spacers."""
     part = build.parts.stem
-    if part is None:
-        return None
+    return None if part is None else stem_of(part, build.settings.stem_spacers_mm)
+
+
+def stem_of(part: Stem, spacers_mm: float) -> cockpit.Stem:
+    """A stem of the shelf on spacers."""
     return cockpit.Stem(
         length=part.length_mm * MM,
         rise=(part.rise_deg or 0.0) * DEG,
         clamp_height=part.clamp_height_mm * MM,
-        spacers_below=build.settings.stem_spacers_mm * MM,
+        spacers_below=spacers_mm * MM,
     )
 
 
 def bar(build: Build) -> cockpit.Bar | None:
     """The handlebar as it is rolled in the stem."""
     part = build.parts.bar
-    if part is None:
-        return None
+    return None if part is None else bar_of(part, build.settings.bar_roll_deg)
+
+
+def bar_of(part: Bar, roll_deg: float) -> cockpit.Bar:
+    """A bar of the shelf as it is rolled in the stem."""
     return cockpit.Bar(
         width=part.width_mm * MM,
         rise=part.rise_mm * MM,
         back_sweep=(part.back_sweep_deg or 0.0) * DEG,
         up_sweep=(part.up_sweep_deg or 0.0) * DEG,
         bend_from_centre=part.bend_from_centre_mm * MM,
-        roll=build.settings.bar_roll_deg * DEG,
+        roll=roll_deg * DEG,
     )
 
 

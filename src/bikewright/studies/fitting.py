@@ -28,6 +28,7 @@ from bikewright.studies.bindings import SEAT_TUBE, lacking
 from bikewright.studies.cockpit_fit import CockpitFit, cockpit_fit
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import joints_of
+from bikewright.studies.lacking import lacking
 from bikewright.studies.post_fit import DropperFit, dropper_fit
 from bikewright.studies.resting import Settled, contacts_in
 from bikewright.studies.standing import Fit as Places
@@ -289,6 +290,18 @@ def fit_of(build: Build, *, sag: Sag = "settled", shelf: Iterable[Seatpost] = ()
         fits=not reasons,
         reasons=reasons,
     )
+
+
+def standing_fit(build: Build) -> PostureFit:
+    """The standing posture of a build's rider at the stated sag, alone: what searches ask for many times.
+
+    Standing does not touch the saddle, so that no saddle height is looked for. Raises as `fit_of` does.
+    """
+    rider = build.rider
+    if rider is None:
+        raise NotKnown("the fit waits for a rider")
+    answer = evaluate(build)
+    return _posture_fit(answer, crossing.body(rider), answer.group("fit"), "standing", "stated")
 
 
 def _seat_tube(build: Build) -> SeatTube:

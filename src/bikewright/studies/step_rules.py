@@ -28,7 +28,7 @@ from bikewright.studies.evaluate import evaluate
 from bikewright.studies.fitting import fit_of
 from bikewright.studies.resizing import Dimensions, dimensions_of, resized
 from bikewright.studies.sag_share import front_share_pct
-from bikewright.studies.step_solving import WITHIN_DEG, posture_solved, to_tenth
+from bikewright.studies.step_solving import WITHIN_DEG, Tell, posture_solved, to_tenth
 from bikewright.studies.verdicts import governing
 
 Rule = Literal["equal", "posture", "share"]
@@ -174,14 +174,15 @@ def step_sizes(build: Build, rule: Rule, asked: Asked, brief: Brief | None = Non
 
 def costs(build: Build, asked: Asked, brief: Brief | None = None) -> tuple[Cost, ...]:
     """The range as drawn and by each rule, side by side; a rule that waits for something is left out."""
-    whole = Range(build, asked, brief)
-    found = [whole.as_drawn()]
-    for rule in RULES:
-        try:
-            found.append(cost_of(whole.by(rule)))
-        except NotKnown:
-            continue
-    return tuple(found)
+    return Range(build, asked, brief).costs()
+
+
+def sizes_and_costs(
+    build: Build, rule: Rule, asked: Asked, brief: Brief | None = None, tell: Tell | None = None
+) -> tuple[Stepped, tuple[Cost, ...]]:
+    """What `step_sizes` and `costs` answer, what they share found once; `tell` hears of every size that is done."""
+    whole = Range(build, asked, brief, tell)
+    return whole.by(rule), whole.costs()
 
 
 def cost_of(stepped: Stepped) -> Cost:
@@ -197,7 +198,7 @@ def cost_of(stepped: Stepped) -> Cost:
 class Range:
     """A frame's sizes with the rider of each; what the rules share is found once."""
 
-    def __init__(self, build: Build, asked: Asked, brief: Brief | None = None):
+    def __init__(self, build: Build, asked: Asked, brief: Brief | None = None, tell: Tell | None = None):
         names = [size.name for size in build.frame.sizes]
         refuse_asked(names, asked)
         self.build, self.asked, self.brief = build, asked, brief
@@ -205,6 +206,8 @@ class Range:
         self.own = [self._own(one) for one in self.bare]
         self.facts = [facts_of(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.kept = names.index(asked.keep)
+        self._found: dict[Rule, Stepped] = {}
+        self._tell, self._sizes_done = tell, 0
 
     def _own(self, build: Build) -> OwnRider | None:
         named = self.asked.own.get(build.size)
@@ -224,14 +227,30 @@ class Range:
         """The range as it is."""
         return _cost("as drawn", self.facts, (), ())
 
+    def costs(self) -> tuple[Cost, ...]:
+        """The range as drawn and by each rule; a rule that waits for something is left out."""
+        found = [self.as_drawn()]
+        for rule in RULES:
+            try:
+                found.append(cost_of(self.by(rule)))
+            except NotKnown:
+                continue
+        return tuple(found)
+
     def by(self, rule: Rule) -> Stepped:
-        """The range by one rule."""
-        if rule == "equal":
-            sizes = [self._equal(index) for index in range(len(self.bare))]
-        elif rule == "posture":
-            sizes = [self._posture(index) for index in range(len(self.bare))]
-        else:
-            sizes = [self._share(index) for index in range(len(self.bare))]
+        """The range by one rule, found once."""
+        if rule not in self._found:
+            self._found[rule] = self._by(rule)
+        return self._found[rule]
+
+    def _by(self, rule: Rule) -> Stepped:
+        one_size = {"equal": self._equal, "posture": self._posture, "share": self._share}[rule]
+        sizes = []
+        for index in range(len(self.bare)):
+            sizes.append(one_size(index))
+            self._sizes_done += 1
+            if self._tell is not None:
+                self._tell(self._sizes_done, len(RULES) * len(self.bare))
         after = self.bare[self.kept]
         for one in sizes:
             for address, value in one.changes:

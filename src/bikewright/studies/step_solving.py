@@ -5,11 +5,13 @@ from collections.abc import Callable, Sequence
 from bikewright.errors import SolverDidNotSettle
 from bikewright.model.addresses import with_value
 from bikewright.model.build import Build
-from bikewright.studies.bounds import fit_for
 from bikewright.studies.coverage import OwnRider
+from bikewright.studies.fitting import standing_fit
 
 WITHIN_DEG = 0.1
 """Degrees by which a posture may: what 0.1 mm of reach and stack leave, and room for it."""
+Tell = Callable[[int, int], None]
+"""Told how many parts of how many are done."""
 REACH_MM, STACK_MM = (250.0, 650.0), (400.0, 850.0)
 """What a geometry table may hold."""
 
@@ -53,7 +55,7 @@ def posture_solved(
                     f"size {build.size}: the posture asks for a {what} outside {low:.0f} to {high:.0f} mm"
                 )
         moved = with_value(with_value(build, f"{place}.reach_mm", reach), f"{place}.stack_mm", stack)
-        standing = fit_for(moved, own.rider).postures[0]
+        standing = standing_fit(moved.changed(rider=own.rider))
         angles = {angle.name: angle.value_deg for angle in standing.angles}
         if standing.refusal:
             raise SolverDidNotSettle(f"size {build.size}: {standing.refusal}")

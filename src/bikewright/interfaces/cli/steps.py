@@ -18,15 +18,15 @@ from bikewright.interfaces.cli.asking import (
     refused_code,
 )
 from bikewright.interfaces.cli.main import EXIT_MISSED
-from bikewright.interfaces.cli.ranging import OF_BAR, OF_FRAME, OWN, own_riders, read_cap, read_steps
+from bikewright.interfaces.cli.ranging import OF_BAR, OF_FRAME, OWN, own_riders, progress, read_cap, read_steps
 from bikewright.reports.bar_stepping import bar_csv, bar_json, bar_lines
 from bikewright.reports.comparison import sizes_lines
 from bikewright.reports.stepping import steps_csv, steps_json, steps_lines
 from bikewright.reports.wording import shown_units
 from bikewright.reports.writing import TABLES, check_place, write_text
-from bikewright.studies.bar_steps import BarStepped, bar_costs, bar_rule, step_bars
+from bikewright.studies.bar_steps import BarStepped, bar_rule, bars_and_costs
 from bikewright.studies.compare import compare_sizes
-from bikewright.studies.step_rules import RULES, Asked, Rule, Stepped, costs, step_sizes
+from bikewright.studies.step_rules import RULES, Asked, Rule, Stepped, sizes_and_costs
 
 
 @click.command()
@@ -94,13 +94,11 @@ def steps(
     )
     found: Stepped | BarStepped
     if what == OF_BAR:
-        found = bars = step_bars(build, folder.stock, bar_rule(rule, asked), asked)
-        sides = bar_costs(build, folder.stock, asked)
-        table, document, lines = bar_csv(bars), bar_json(bars, sides), bar_lines(bars, sides, shown, str(bike))
+        bars, sides = bars_and_costs(build, folder.stock, bar_rule(rule, asked), asked, progress())
+        found, table, document, lines = bars, bar_csv(bars), bar_json(bars, sides), bar_lines(bars, sides, shown, str(bike))
     else:
-        found = sizes = step_sizes(build, rule, asked, folder.brief)
-        rules = costs(build, asked, folder.brief)
-        table, document, lines = steps_csv(sizes), steps_json(sizes, rules), steps_lines(sizes, rules, shown, str(bike))
+        sizes, costs = sizes_and_costs(build, rule, asked, folder.brief, progress())
+        found, table, document, lines = sizes, steps_csv(sizes), steps_json(sizes, costs), steps_lines(sizes, costs, shown, str(bike))
     if out is not None:
         write_text(out, table)
     if as_json:

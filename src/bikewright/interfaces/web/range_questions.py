@@ -44,14 +44,14 @@ from bikewright.reports.fit_room import bar_data, coverage_data, steps_data
 from bikewright.reports.range_room import Tried, cockpit_data, regroup_data
 from bikewright.reports.regrouping import regroup_json
 from bikewright.reports.stepping import steps_json
-from bikewright.studies.bar_steps import BAR_STEPPED, BarRule, bar_costs, bar_rule, step_bars
+from bikewright.studies.bar_steps import BAR_STEPPED, BarRule, bar_rule, bars_and_costs
 from bikewright.studies.bounds import Ranges, read_bounds
 from bikewright.studies.buying import lay_beside
 from bikewright.studies.cockpit_solve import SHORT_NAMES, read_want, solve_cockpit
 from bikewright.studies.compare import compare
 from bikewright.studies.coverage import WOMEN_PCT, Coverage, Crowd, by_size, coverage, listed, surveyed
 from bikewright.studies.regrouping import regroup
-from bikewright.studies.step_rules import RULES, STEPPED, Asked, Rule, costs, refuse_asked, step_sizes
+from bikewright.studies.step_rules import RULES, STEPPED, Asked, Rule, refuse_asked, sizes_and_costs
 
 Tell = Callable[[int, int], None]
 Answered = dict[str, Any]
@@ -135,10 +135,7 @@ class StepsQuestion:
 
     def answer(self, tell: Tell) -> Answered:
         """Dimensions by the rule, and what each rule costs."""
-        tell(0, 2)
-        found = step_sizes(self.build, self.rule, self.asked, self.brief)
-        tell(1, 2)
-        rules = costs(self.build, self.asked, self.brief)
+        found, rules = sizes_and_costs(self.build, self.rule, self.asked, self.brief, tell)
         return {"twin": steps_json(found, rules), "shown": steps_data(found, rules, UNITS)}
 
 
@@ -158,10 +155,7 @@ class BarStepsQuestion:
 
     def answer(self, tell: Tell) -> Answered:
         """Bar parts by the rule, and what each rule costs."""
-        tell(0, 2)
-        found = step_bars(self.build, self.stock, self.rule, self.asked)
-        tell(1, 2)
-        rules = bar_costs(self.build, self.stock, self.asked)
+        found, rules = bars_and_costs(self.build, self.stock, self.rule, self.asked, tell)
         return {"twin": bar_json(found, rules), "shown": bar_data(found, rules, UNITS)}
 
 
