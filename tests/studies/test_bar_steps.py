@@ -172,8 +172,8 @@ def test_hands_tried_on_the_cockpit_alone_are_those_of_the_whole_answer():
             assert hands.at(stem, bar, spacers) == pytest.approx(_hands_at(tried), abs=1e-9)
 
 
-def test_every_size_of_every_rule_is_told_of_once():
+def test_every_size_as_built_and_by_each_rule_is_told_of_once():
     heard = []
     bars_and_costs(STOCK, BIKE.stock, "equal", ASKED, lambda done, of: heard.append((done, of)))
 
-    assert heard == [(done, 10) for done in range(1, 11)]
+    assert heard == [(done, 15) for done in range(1, 16)]

@@ -153,6 +153,17 @@ def test_without_a_rider_the_reasons_stay_and_the_springs_wait():
     assert reason(study, "progression").may == "yes"
 
 
+def test_coils_without_their_preload_a_turn_are_named_in_one_breath():
+    """Once "waits for" and once each coil, not a sentence a coil."""
+    stock = with_shelf(QUILLBACK.stock, "coil", lambda one: remade(one, {"preload_mm_per_turn": None}))
+
+    study = coil_study(STOCK, stock)
+
+    waits = reason(study, "coil bind").waits
+    assert waits.startswith("preload_mm_per_turn of a coil: 'steel-350', 'steel-375'")
+    assert study.laid_waits == f"waits for {waits}"
+
+
 def test_a_hardtail_is_told_that_the_question_does_not_arise():
     with pytest.raises(NotKnown, match="has no rear suspension"):
         coil_study(WHERRY.build("stock"), WHERRY.stock)

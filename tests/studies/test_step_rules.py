@@ -14,7 +14,7 @@ from bikewright.studies.compare import compare_sizes
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.resizing import dimensions_of, resized
 from bikewright.studies.sag_share import front_share_pct
-from bikewright.studies.step_rules import RULES, Asked, costs, step_sizes
+from bikewright.studies.step_rules import RULES, Asked, costs, sizes_and_costs, step_sizes
 from tests.sample_bike import BUILD
 
 BIKES = {name: read_bike(f"examples/{name}") for name in ("quillback", "wherry")}
@@ -235,3 +235,12 @@ def test_a_rule_that_waits_says_for_what_and_equal_steps_do_not_wait():
     assert step_sizes(BUILD, "equal", asked).met
     with pytest.raises(NotKnown, match="the share of size M: waits for the mass of"):
         step_sizes(BUILD, "share", asked)
+
+
+def test_every_size_as_drawn_and_by_each_rule_is_told_of_once():
+    heard = []
+    asked = Asked(keep="L", own={}, steps_mm={})
+    found, rules = sizes_and_costs(STOCK["quillback"], "equal", asked, None, lambda done, of: heard.append((done, of)))
+
+    assert heard == [(done, 20) for done in range(1, 21)]
+    assert (found, rules) == (step_sizes(STOCK["quillback"], "equal", asked), costs(STOCK["quillback"], asked))

@@ -105,7 +105,8 @@ def _by_size(raw: Any, path: Path, around: Around, faults: list[Fault]) -> list[
             continue
         for key in table:
             if key not in _OWN_KEYS:
-                told = f"{near(key, (*_OWN_KEYS, *_KEYS))} By size go parts and settings."
+                guess = "It stands in the build's own table." if key in _KEYS else near(key, _OWN_KEYS)
+                told = f"{guess} By size go parts and settings."
                 faults.append(sheet.fault((*here, key), found=UNKNOWN_KEY, remedy=told))
             elif path[0] == DATUM and key in SLOTS:
                 told = "The geometry table holds for the datum's parts in every size; name them in another build."

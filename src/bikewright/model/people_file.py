@@ -16,7 +16,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from bikewright.errors import Fault, ModelFileError, UnitError
-from bikewright.model.faults import near, shown
+from bikewright.model.faults import near, sentence, shown
 from bikewright.model.values import Count, MaybeMm, Mm, Text, value
 from bikewright.units import INCH, MM, UNITS, convert, read_quantity
 
@@ -227,7 +227,13 @@ def _person(
             try:
                 length_mm = read_length_mm(cell, unit)
             except UnitError as error:
-                wrong(key, place, shown(cell), 'a length with its unit, as in "178 cm" or "5 ft 10 in"', f"{error}.")
+                wrong(
+                    key,
+                    place,
+                    shown(cell),
+                    'a length with its unit, as in "178 cm" or "5 ft 10 in"',
+                    sentence(str(error)),
+                )
                 continue
             if not low <= length_mm <= high:
                 in_mm = f"{shown(cell)}, which is {length_mm:.0f} mm"

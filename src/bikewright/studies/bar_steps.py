@@ -213,7 +213,13 @@ class BarRange:
         for name in asked.steps_mm:
             if name not in BAR_STEPPED:
                 raise AddressError(f"'{name}' is not stepped by bar parts. There are: {', '.join(BAR_STEPPED)}.")
-        self.range = Range(build, Asked(keep=asked.keep, own=asked.own, steps_mm={}, within=asked.within))
+        self._found: dict[BarRule, BarStepped] = {}
+        self._tell, self._done, self._parts = tell, 0, (1 + len(BAR_RULES)) * len(build.frame.sizes)
+        self.range = Range(
+            build,
+            Asked(keep=asked.keep, own=asked.own, steps_mm={}, within=asked.within),
+            tell=lambda done, of: self._size_done(),
+        )
         self.build, self.asked, self.kept = build, asked, self.range.kept
         self.own, self.bare = self.range.own, self.range.bare
         self.stems = [part for part in stock.shelf("stem") if isinstance(part, Stem)]
@@ -221,8 +227,6 @@ class BarRange:
         self.hands = [hands_of(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.shoulders = [_shoulders_mm(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.within = WITHIN_MM if asked.within is None else asked.within
-        self._found: dict[BarRule, BarStepped] = {}
-        self._tell, self._done = tell, 0
 
     def as_built(self) -> BarCost:
         """The parts as they are."""
@@ -266,10 +270,14 @@ class BarRange:
 
     def _told_size(self, index: int, rule: BarRule) -> BarStep:
         found = self._size(index, rule)
+        self._size_done()
+        return found
+
+    def _size_done(self) -> None:
+        """Of the range as it is built, and of each rule."""
         self._done += 1
         if self._tell is not None:
-            self._tell(self._done, len(BAR_RULES) * len(self.bare))
-        return found
+            self._tell(self._done, self._parts)
 
     def _part(self, key: str, name: str) -> Stem | Bar:
         shelf: Sequence[Stem | Bar] = self.stems if key == "stem" else self.bars

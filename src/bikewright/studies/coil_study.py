@@ -163,7 +163,7 @@ def _with_shock(build: Build, shock: Shock) -> Build:
 
 
 def _wanted_coil(build: Build, stock: Stock, carrier: Shock | None) -> tuple[Coil | None, float, str]:
-    """The coil for this rider with its exact preload [turns], or the one that is in; else why there is none."""
+    """The coil for this rider with its exact preload [turns], or the one that is in; else what it waits for."""
     if carrier is None or not isinstance(carrier.spring, Coil):
         return None, 0.0, "a coil shock of this length and stroke on the shelf"
     shelf = coils_like(carrier.spring, stock)
@@ -173,8 +173,10 @@ def _wanted_coil(build: Build, stock: Stock, carrier: Shock | None) -> tuple[Coi
         stroke = carrier.stroke_mm * MM
         at = build.settings.sag_rear_pct * PCT * stroke
         best = best_coil(coil_choices(shelf, carrier, stroke, held.rest.shock_force, at))
+    except NotKnown as error:
+        return None, 0.0, str(error).removeprefix("waits for ")
     except BikewrightError as error:
-        return None, 0.0, str(error)
+        return None, 0.0, f"a coil that gives the sag: {error}"
     return best.coil, best.exact_turns, ""
 
 
@@ -245,7 +247,7 @@ def _laid(
     if air is None:
         raise NotKnown("waits for an air shock of this length and stroke on the shelf")
     if carrier is None or coil is None:
-        raise NotKnown(f"waits for {why}" if carrier is None else why)
+        raise NotKnown(f"waits for {why}")
     set_air = fitted(_with_shock(build, air), stock)
     settings = set_air.settings
     wound_in = remade(carrier, {"spring": coil})

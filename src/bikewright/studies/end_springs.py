@@ -206,7 +206,12 @@ def best_coil(choices: list[CoilChoice]) -> CoilChoice:
     ------
     LimitExceeded
         If no coil does: says by how much.
+    NotKnown
+        If no coil of the shelf says what a turn of preload is.
     """
+    if choices and all(choice.coil.preload_mm_per_turn is None for choice in choices):
+        named = ", ".join(f"'{choice.coil.name}'" for choice in choices)
+        raise NotKnown(f"waits for preload_mm_per_turn of a coil: {named}")
     able = [choice for choice in choices if choice.turns is not None]
     if able:
         return min(able, key=lambda choice: abs(choice.exact_turns - choice.base_turns))

@@ -203,11 +203,15 @@ class Range:
         refuse_asked(names, asked)
         self.build, self.asked, self.brief = build, asked, brief
         self.bare = [without_saddle_height(build, name) for name in names]
-        self.own = [self._own(one) for one in self.bare]
-        self.facts = [facts_of(one, own) for one, own in zip(self.bare, self.own, strict=True)]
         self.kept = names.index(asked.keep)
         self._found: dict[Rule, Stepped] = {}
         self._tell, self._sizes_done = tell, 0
+        self.own: list[OwnRider | None] = []
+        self.facts: list[Facts] = []
+        for one in self.bare:
+            self.own.append(self._own(one))
+            self.facts.append(facts_of(one, self.own[-1]))
+            self._size_done()
 
     def _own(self, build: Build) -> OwnRider | None:
         named = self.asked.own.get(build.size)
@@ -222,6 +226,12 @@ class Range:
                 f"in --own {build.size}=RIDER"
             )
         return found
+
+    def _size_done(self) -> None:
+        """Of the range as it is drawn, and of each rule."""
+        self._sizes_done += 1
+        if self._tell is not None:
+            self._tell(self._sizes_done, (1 + len(RULES)) * len(self.bare))
 
     def as_drawn(self) -> Cost:
         """The range as it is."""
@@ -248,9 +258,7 @@ class Range:
         sizes = []
         for index in range(len(self.bare)):
             sizes.append(one_size(index))
-            self._sizes_done += 1
-            if self._tell is not None:
-                self._tell(self._sizes_done, len(RULES) * len(self.bare))
+            self._size_done()
         after = self.bare[self.kept]
         for one in sizes:
             for address, value in one.changes:

@@ -46,6 +46,7 @@ BOUNDS = click.option(
 OF_FRAME, OF_BAR = "frame", "bar"
 """What is stepped: dimensions of the frame, or stem, bar and spacers."""
 TOLD_AFTER_S = 2.0
+TOLD_EVERY_S = 1.0
 
 
 def split(text: str, mark: str, form: str) -> tuple[str, str]:
@@ -83,13 +84,19 @@ def asked_people(population: str, women_pct: float) -> Crowd:
 
 
 def progress() -> Callable[[int, int], None]:
-    """Tells on standard error how far a study is and how long it may take, once it takes longer than two seconds."""
+    """Tells on standard error how far a study is and how long it may take, once it takes longer than two seconds.
+
+    At most one line a second, so that a study in many small parts does not fill the screen.
+    """
     start = time.monotonic()
+    told = start
 
     def tell(done: int, of: int) -> None:
-        taken = time.monotonic() - start
-        if taken > TOLD_AFTER_S and done < of:
-            click.echo(left_text(done, of, taken), err=True)
+        nonlocal told
+        now = time.monotonic()
+        if now - start > TOLD_AFTER_S and now - told >= TOLD_EVERY_S and done < of:
+            told = now
+            click.echo(left_text(done, of, now - start), err=True)
 
     return tell
 
