@@ -21,6 +21,7 @@ from bikewright.reports.stepping import (
     FINE,
     SHARE,
     ends_text,
+    kept_text,
     notes_of_riders,
     own_json,
     pair_text,
@@ -57,7 +58,7 @@ COST_HEADS = ("", "reach step", "height step", "trunk", "shoulder", "front", "wi
 def bar_lines(found: BarStepped, costs: Sequence[BarCost], units: ShownUnits, folder: str) -> list[str]:
     """Stepped bar parts as lines of text of at most 100 columns."""
     build = found.before
-    heading = f"{build.frame.name}, {build.name}: bar parts, {RULE_TEXT[found.rule]}, size {found.keep} kept"
+    heading = f"{build.frame.name}, {build.name}: bar parts, {RULE_TEXT[found.rule]}, {kept_text(found)}"
     missed = [line for text in missed_texts(found) for line in paragraph(text, 2)]
     return [
         *paragraph(heading),

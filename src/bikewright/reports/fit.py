@@ -10,6 +10,7 @@ Left out            Anything computed.
 from dataclasses import asdict
 from typing import Any
 
+from bikewright.model.parts import SLOTS
 from bikewright.reports.as_json import VERSION, build_json, comparison_json, value_json
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.numbers import change_text, number_text
@@ -342,7 +343,9 @@ def solution_lines(solution: Solution, units: ShownUnits) -> list[str]:
     """What was solved, before what follows from it."""
     before, after = _solved(solution, units)
     quantity = solution.reached.quantity
-    told = f"{place_text(solution.by)}: {after} instead of {before}; {reached_text(solution, units)}"
+    slot = solution.by.partition(".")[0]
+    whose = f"{slot} " if slot in SLOTS else ""  # "length" alone may be anybody's
+    told = f"{whose}{place_text(solution.by)}: {after} instead of {before}; {reached_text(solution, units)}"
     return [*paragraph(f"{told}, was {units.value(quantity, solution.at_first.number)}"), ""]
 
 

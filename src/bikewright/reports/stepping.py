@@ -18,6 +18,7 @@ from bikewright.reports.coverage import LENGTH
 from bikewright.reports.numbers import number_text
 from bikewright.reports.tables import columns, paragraph
 from bikewright.reports.wording import ARROW, BLANK, Shown, ShownUnits, text_of
+from bikewright.studies.bar_steps import BarStepped
 from bikewright.studies.coverage import OwnRider
 from bikewright.studies.resizing import Dimensions
 from bikewright.studies.step_rules import Cost, Facts, SizeStep, Stepped
@@ -42,10 +43,17 @@ DIMENSIONS = (
 FINE, ANGLE, SHARE = Shown("mm", 1), Shown("deg", 1), Shown("pct", 1)
 
 
+def kept_text(found: Stepped | BarStepped) -> str:
+    """Which size a rule leaves as it is; else where its steps start."""
+    if found.keeps:
+        return f"size {found.keep} kept"
+    return f"stated ones from size {found.keep}, others even from {found.sizes[0].size} to {found.sizes[-1].size}"
+
+
 def steps_lines(found: Stepped, costs: Sequence[Cost], units: ShownUnits, folder: str) -> list[str]:
     """A stepped range as lines of text of at most 100 columns."""
     build = found.before
-    heading = f"{build.frame.name}, {build.name}: {RULE_TEXT[found.rule]}, size {found.keep} kept"
+    heading = f"{build.frame.name}, {build.name}: {RULE_TEXT[found.rule]}, {kept_text(found)}"
     return [
         *paragraph(heading),
         *paragraph(rule_text(found)),

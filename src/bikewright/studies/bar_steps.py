@@ -120,6 +120,11 @@ class BarStepped:
         return tuple(change for one in self.sizes for change in one.changes)
 
     @property
+    def keeps(self) -> bool:
+        """Whether the kept size stays as it is: a straight line through the end sizes may pass beside it."""
+        return not any(one.changes for one in self.sizes if one.size == self.keep)
+
+    @property
     def met(self) -> bool:
         """Whether the rule holds in every size."""
         return all(one.met for one in self.sizes)

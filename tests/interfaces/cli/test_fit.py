@@ -110,6 +110,12 @@ def test_the_cockpit_is_solved_and_what_follows_is_told():
     assert told.too_wide == []
 
 
+def test_a_solved_length_says_whose_it_is():
+    told = ask("cockpit", QUILLBACK, "--build", "stock", "--want", "seated-length=607", "--by", "stem")
+
+    assert told.out.startswith("stem length: ")
+
+
 def test_the_cockpit_in_json():
     document = ask(
         "cockpit", QUILLBACK, "--build", "stock", "--want", "hand-height=1040", "--by", "spacers", "--json"

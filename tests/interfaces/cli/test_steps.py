@@ -122,3 +122,13 @@ def test_bar_parts_that_cannot_be_asked_for_are_exit_code_2(words, said):
 
     assert told.code == 2
     assert said in told.err
+
+
+def test_a_size_that_even_steps_move_is_not_called_kept():
+    """Lines through the end sizes pass beside the seat tube of size L; by posture it stays as it is."""
+    even, posture = (
+        ask("steps", QUILLBACK, "--build", "stock", "--rule", rule).lines[0] for rule in ("equal", "posture")
+    )
+
+    assert even == "Quillback, stock: equal steps, stated ones from size L, others even from S to XXL"
+    assert posture.endswith("size L kept")
