@@ -123,7 +123,11 @@ def clicks_for(build: Build, base: BaseTune | None) -> DampingSetup:
     damping of the end and the square of its leverage. Compression: it goes with the force that the spring holds up at
     rest. High-speed compression stays as it was: neither rule speaks of it.
     """
-    swing: Swing = evaluate(build).group("modes")
+    try:
+        swing: Swing = evaluate(build).group("modes")
+    except NotKnown as error:
+        lacking = str(error).removeprefix("waits for ")
+        raise NotKnown(f"how '{build.name}' swings waits for {lacking}") from None
     before: Swing | None = None if base is None else evaluate(base.build).group("modes")
     circuits = []
     for end in ENDS:

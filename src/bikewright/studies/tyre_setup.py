@@ -226,7 +226,13 @@ def _wheel(answer: Answer, end: End, ground: Ground) -> _Wheel:
     section = crossing.tyre_section(build, end)
     if tyre is None or section is None or wheel is None:
         raise NotKnown(f"the {end} tyre pressure waits for {'a tyre' if tyre is None else 'a wheel'} at the {end}")
-    settled: Settled = answer.group("rest", "standing")
+    try:
+        settled: Settled = answer.group("rest", "standing")
+    except NotKnown as error:
+        lacking = str(error).removeprefix("waits for ")
+        raise NotKnown(
+            f"the loads on the tyres wait for {lacking}. `bikewright setup` finds springs and tyres together."
+        ) from None
     weights: Masses = answer.group("masses")
     radius, half_width, casing = section
     height, room = radius - 0.5 * tyre.bead_seat_mm * MM, crossing.rim_room(build, end)

@@ -110,3 +110,18 @@ def test_a_table_with_a_gap_is_refused_with_its_line(tmp_path):
     assert told.code == 2
     assert "bench.csv, line" in told.err
     assert ask("damper", folder, "stem.none", "rebound", bench).code == 2
+
+
+@pytest.mark.parametrize(
+    ("command", "told"),
+    [
+        ("tyres", "the loads on the tyres wait for the pressure of the fork. `bikewright setup` finds springs and"),
+        ("damping", "how 'stock-changed' swings waits for the pressure of the fork"),
+    ],
+)
+def test_a_bike_that_is_not_pumped_is_told_what_waits(command, told):
+    """Not "waits for the pressure of the fork" alone, without a word on what waits."""
+    found = ask(command, QUILLBACK, "--build", "stock", "--with", "fork_pressure_bar=unknown")
+
+    assert found.code == 2
+    assert found.err.startswith(told)
