@@ -148,6 +148,10 @@ def band_text(end: EndSetup) -> str:
     return f"friction leaves it anywhere from {least} % to {most} %"
 
 
+TYRES_UNRIDDEN = "Tyres: a start, no absolute; at the upper end of the range until they were ridden."
+"""Where no ridden pressure stands beside a calculated one: too high rides harshly, too low cuts tyres and rims."""
+
+
 def setup_steps(setup: Setup, units: ShownUnits) -> tuple[Step, ...]:
     """The steps of a set-up, first things first."""
     damped = _damping(setup)
@@ -164,15 +168,23 @@ def _tyres(setup: Setup, units: ShownUnits) -> Step:
     if setup.tyres is None:
         return Step("Tyres, cold", (), (f"Not told: {_waits(setup.tyres_wait)}.",))
     ends = (setup.tyres.front, setup.tyres.rear)
-    lines = tuple(Line(end.end, pressure_text(end.recommended_bar, units), _tyre_beside(end, units)) for end in ends)
-    return Step("Tyres, cold", lines)
+    base = setup.tyres.base
+    lines = tuple(
+        Line(end.end, pressure_text(end.recommended_bar, units), _tyre_beside(end, base, units)) for end in ends
+    )
+    is_ridden = all(end.base_bar is not None for end in ends)
+    return Step("Tyres, cold", lines, () if is_ridden else (TYRES_UNRIDDEN,))
 
 
-def _tyre_beside(end: TyreEnd, units: ShownUnits) -> str:
-    span = f"{pressure_text(end.least_bar, units, both=False)} to {pressure_text(end.most_bar, units, both=False)}"
+def _tyre_beside(end: TyreEnd, base: str, units: ShownUnits) -> str:
+    told = [f"{pressure_text(end.least_bar, units, both=False)} to {pressure_text(end.most_bar, units, both=False)}"]
     if end.limit_bar is None:
-        return f"{span}; no limit is known"
-    return f"{span}; at most {pressure_text(end.limit_bar, units, both=False)} ({end.limit_from})"
+        told.append("no limit is known")
+    else:
+        told.append(f"at most {pressure_text(end.limit_bar, units, both=False)} ({end.limit_from})")
+    if end.base_bar is not None:
+        told.append(f"'{base}' has {pressure_text(end.base_bar, units, both=False)}")
+    return "; ".join(told)
 
 
 def _cockpit(setup: Setup, units: ShownUnits) -> Step:
@@ -313,14 +325,15 @@ def setup_lines(setup: Setup, units: ShownUnits) -> list[str]:
 
 
 def reference_text(setup: Setup, how: str = "name one with --base") -> str:
-    """What reserves are told against, or that they are not told, and how a reference is picked."""
+    """What reserves are told against, or that they are not told, and how a reference is picked; empty on paper."""
     told = (
         f"A drop, and the speed over a square step of {STEP_MM:.0f} mm, that use all travel, without damping and with "
         "a rigid rider: "
     )
     if setup.springs.reference:
         return f"Reserve: {told}as shares of those of '{setup.springs.reference}' with its own rider."
-    return f"Reserve: not told. {told}they mean something only against a ridden or tested build; {how}."
+    told += "they mean something only against a ridden or tested build"
+    return f"Reserve: not told. {told}; {how}." if how else f"Reserve: not told. {told}."
 
 
 @dataclass(frozen=True, slots=True)

@@ -179,3 +179,28 @@ def test_a_table_on_a_terminal_says_the_same_and_fits():
     for tune in table.columns[0].tunes:
         text = pressure_text(tune.setup.springs.front.pressure_bar, shown_units("psi"), both=False)
         assert any(text in line for line in told)
+
+
+def test_a_printed_card_names_no_option_of_a_command():
+    """Whoever holds the card has no command line in front of them."""
+    bike = read_bike(QUILLBACK)
+    card = setup_card(setup_for(bike.build("stock"), bike.stock), PLAIN)
+
+    assert "Reserve: not told." in card.foot[0]
+    assert not any("--" in line for line in card.foot)
+
+
+def test_a_ridden_tyre_pressure_stands_beside_the_calculated_one():
+    """What the base was ridden at is worth more than the number; without it the card says where to start."""
+    bike = read_bike(QUILLBACK)
+    build = bike.build("stock")
+    ridden, bare = (
+        setup_steps(setup_for(build, bike.stock, base), PLAIN)[0] for base in (bike.tune("home-trail"), None)
+    )
+
+    assert [line.beside.split("; ")[-1] for line in ridden.lines] == [
+        "'home-trail' has 1.45 bar",
+        "'home-trail' has 1.65 bar",
+    ]
+    assert ridden.told == ()
+    assert bare.told == ("Tyres: a start, no absolute; at the upper end of the range until they were ridden.",)

@@ -93,7 +93,7 @@ def setup_card(setup: Setup, units: ShownUnits, *, card: Literal["a6", "phone"] 
         refused=tuple(f"{place_text(one.address)}: {one.text}" for one in setup.refused),
         steps=setup_steps(setup, units),
         cautions=(PRESSURE_CAUTION, CAUTION),
-        foot=(reference_text(setup), NOT_MODELLED),
+        foot=(reference_text(setup, ""), NOT_MODELLED),
         code=code,
         code_svg=_code(code),
         code_told="back to this card" if address else "these settings as text",
