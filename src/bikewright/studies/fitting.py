@@ -28,7 +28,6 @@ from bikewright.studies.bindings import SEAT_TUBE, lacking
 from bikewright.studies.cockpit_fit import CockpitFit, cockpit_fit
 from bikewright.studies.evaluate import Answer, evaluate
 from bikewright.studies.joints import joints_of
-from bikewright.studies.lacking import lacking
 from bikewright.studies.post_fit import DropperFit, dropper_fit
 from bikewright.studies.resting import Settled, contacts_in
 from bikewright.studies.standing import Fit as Places

@@ -257,9 +257,9 @@ def _pull(build: Build, stance: Solved) -> Pull:
 
 def _ends(ask: Ask, stance: Solved) -> tuple[FrontEnd, RearEnd, tuple[TyreSpring, TyreSpring]]:
     front, closed, both, weights = ask.of("front end"), ask.of("table"), ask.of("springs"), ask.of("masses")
-    for waits in (both.fork_waits, both.shock_waits if ask.build.frame.linkage is not None else ""):
-        if waits:
-            raise NotKnown(f"waits for {waits}")
+    waiting = (both.fork_waits, both.shock_waits if ask.build.frame.linkage is not None else "")
+    if any(waiting):
+        raise NotKnown(f"waits for {' and '.join(waits for waits in waiting if waits)}")
     through: Through | None = ask.of("linkage")
     path = None
     if through is not None:

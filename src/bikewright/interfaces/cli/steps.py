@@ -95,10 +95,12 @@ def steps(
     found: Stepped | BarStepped
     if what == OF_BAR:
         bars, sides = bars_and_costs(build, folder.stock, bar_rule(rule, asked), asked, progress())
-        found, table, document, lines = bars, bar_csv(bars), bar_json(bars, sides), bar_lines(bars, sides, shown, str(bike))
+        found = bars
+        table, document, lines = bar_csv(bars), bar_json(bars, sides), bar_lines(bars, sides, shown, str(bike))
     else:
-        sizes, costs = sizes_and_costs(build, rule, asked, folder.brief, progress())
-        found, table, document, lines = sizes, steps_csv(sizes), steps_json(sizes, costs), steps_lines(sizes, costs, shown, str(bike))
+        sizes, rules = sizes_and_costs(build, rule, asked, folder.brief, progress())
+        found = sizes
+        table, document, lines = steps_csv(sizes), steps_json(sizes, rules), steps_lines(sizes, rules, shown, str(bike))
     if out is not None:
         write_text(out, table)
     if as_json:
