@@ -128,6 +128,7 @@ def test_what_cannot_be_meant_by_size_is_refused(folder, change, words):
         ("stem_spacers_mm = 5", "stem_spacers_mm = 500", "sold.by_size.S.settings.stem_spacers_mm", "80"),
         ("stem_spacers_mm = 5", "post_lowered_mm = 150", "sold.by_size.S.settings.post_lowered_mm", "drops 125 mm"),
         ('seatpost = "short"', 'rider = "tall"', "sold.by_size.S.rider", "parts and settings"),
+        ('seatpost = "short"', 'size = "M"', "sold.by_size.S.size", "It stands in the build's own table."),
         ("sold", "datum", "datum.by_size.S.seatpost", "in another build"),
     ],
 )
