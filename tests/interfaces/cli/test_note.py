@@ -66,7 +66,7 @@ def test_a_value_that_an_error_stopped_is_exit_code_2_and_one_that_waits_is_0(tm
     told = ask("note", QUILLBACK, "--with", "shock.chassis.eye_to_eye_mm=300", "--out", out)
     assert (told.code, told.err.count("do not reach each other")) == (2, 1)
     assert ask("note", QUILLBACK, "--with", "stem=unknown", "--out", out).code == 0
-    assert "Waits for a stem, a bar and a grip. Lost: " in words(out.read_bytes())
+    assert "Waits for a stem. Lost: hands ahead" in words(out.read_bytes())
 
 
 @pytest.mark.parametrize(
