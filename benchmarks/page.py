@@ -237,14 +237,14 @@ def _drag(page: Page, line: CDPSession) -> tuple[list[float], tuple[float, float
     x, z = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, z)
     page.mouse.down()
-    page.mouse.move(x + 6.0, z - 3.0)
+    page.mouse.move(x + 2.0, z - 1.0)
     page.wait_for_function("() => !globalThis.bikewright.busy()")
     page.evaluate("() => { Object.assign(window.watch, { drawn: [], bytes: [], writes: 0 }); }")
     before = _layouts(line)
     begun = time.perf_counter()
     for step in range(1, MOVES + 1):
-        # there and back in whole points, none of them twice in a row
-        page.mouse.move(x + 6.0 + abs(step % 16 - 8), z - 3.0 - abs(step % 10 - 5))
+        # there and back by some millimetres on the bike, no place twice in a row
+        page.mouse.move(x + 2.0 + 0.3 * abs(step % 16 - 8), z - 1.0 - 0.3 * abs(step % 10 - 5))
         time.sleep(max(0.0, begun + step * FRAME_MS / 1000 - time.perf_counter()))
     page.wait_for_function("() => !globalThis.bikewright.busy()")
     page.wait_for_timeout(100)
@@ -274,7 +274,7 @@ def _sizes(browser: Browser, server: Server) -> Row:
     page.mouse.move(x, z)
     page.mouse.down()
     for step in range(SIZES_ASKED + 2):
-        page.mouse.move(x + 5.0 + step, z - 4.0 - step % 3)
+        page.mouse.move(x + 2.0 + 0.3 * step, z - 1.5 - 0.3 * (step % 3))
         page.wait_for_function(f"() => window.watch.sized.length >= {step + 1}")
         page.wait_for_function("() => !globalThis.bikewright.busy()")
     found: list[float] = page.evaluate("() => window.watch.sized")

@@ -8,8 +8,6 @@ page are run, one after the other, in one folder with the demo bikes.
 import re
 import shlex
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -18,6 +16,7 @@ from bikewright.errors import BikewrightError
 from bikewright.sources import SOURCES
 from tests.architecture.source_tree import MODULES, PACKAGE, ROOT
 from tests.architecture.test_docs import LINK
+from tests.interfaces.cli.asked import ask
 from tests.interfaces.cli.schemas import SCHEMAS
 
 DOCS = ROOT / "docs"
@@ -134,11 +133,8 @@ def test_the_page_of_the_workbench_shows_changes_that_can_be_made_and_words_that
     (block,) = re.findall(r"^```text\n(.*?)^```$", page, re.M | re.S)
     changes = [change.strip() for line in block.splitlines() for change in line.split(";")]
     assert len(changes) == 3
-    command = [sys.executable, "-m", "bikewright.interfaces.cli.main", "compare", tmp_path / "quillback"]
-    real = subprocess.run(
-        [*command, *(f"--with={change}" for change in changes)], capture_output=True, text=True, check=False
-    )
-    assert real.returncode in (0, 1), real.stderr
+    real = ask("compare", tmp_path / "quillback", *(f"--with={change}" for change in changes))
+    assert real.code in (0, 1), real.err
 
     screen = "".join(path.read_text(encoding="utf-8") for path in sorted(SCREEN.glob("*.js")))
     words = [word for row in re.findall(r"^\| (`.*?`) \| ", page, re.M) for word in re.findall(r"`([a-z ]+)`", row)]
@@ -148,23 +144,17 @@ def test_the_page_of_the_workbench_shows_changes_that_can_be_made_and_words_that
 
 
 @pytest.mark.parametrize("page", TOLD, ids=lambda page: page.name)
-def test_shown_output_is_real_output(page, tmp_path):
+def test_shown_output_is_real_output(page, tmp_path, monkeypatch):
     shutil.copytree(ROOT / "examples", tmp_path / "examples")
+    monkeypatch.chdir(tmp_path)
     commands = shown(page)
     assert commands
     for command, told in commands:
         program, *words = shlex.split(command)
         assert program == "bikewright"
-        real = subprocess.run(
-            [sys.executable, "-m", "bikewright.interfaces.cli.main", *words],
-            cwd=tmp_path,
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            check=False,
-        )
-        assert real.returncode in (0, 1), f"{command}\n{real.stderr}"
-        assert told is None or lines_missing(told, real.stdout) == [], f"{command}\n{real.stdout}"
+        real = ask(*words)
+        assert real.code in (0, 1), f"{command}\n{real.err}"
+        assert told is None or lines_missing(told, real.out) == [], f"{command}\n{real.out}"
 
 
 def test_the_page_of_json_tells_every_document_and_its_keys():

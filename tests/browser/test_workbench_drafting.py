@@ -16,7 +16,7 @@ from bikewright.studies.check import brief_rows
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.pose import pose_of
 from bikewright.studies.side_by_side import side_by_side
-from tests.browser.conftest import PHONE, WIDE, Desk, Server
+from tests.browser.conftest import LOOKS, Desk, Server
 from tests.browser.test_workbench_numbers import bike_of, rows_of
 
 pytestmark = pytest.mark.browser
@@ -300,8 +300,7 @@ def test_versions_side_by_side(three: Server, window: Callable[..., Desk]) -> No
     assert desk.wrong == []
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [WIDE, PHONE], ids=["wide", "phone"])
+@LOOKS
 def test_these_rooms_can_be_read_by_all(
     three: Server, window: Callable[..., Desk], axe: str, size: tuple[int, int], scheme: str
 ) -> None:

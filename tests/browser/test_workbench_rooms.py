@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.browser.conftest import PHONE, WIDE, Desk, Server
+from tests.browser.conftest import LOOKS, PHONE, Desk, Server
 
 pytestmark = pytest.mark.browser
 
@@ -14,8 +14,7 @@ ROOMS = ("bike", "curves", "figures", "sizes", "range", "fit", "setup", "brief",
 LIMIT_BYTES = 200_000
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [WIDE, PHONE], ids=["wide", "phone"])
+@LOOKS
 def test_every_room(
     serve: Callable[..., Server], window: Callable[..., Desk], axe: str, size: tuple[int, int], scheme: str
 ) -> None:

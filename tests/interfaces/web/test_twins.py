@@ -1,8 +1,7 @@
 """The JSON twins say what the commands say with --json."""
 
 import json
-import subprocess
-import sys
+from contextlib import chdir
 
 import jsonschema
 import pytest
@@ -15,6 +14,7 @@ from bikewright.studies.check import brief_rows
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.setup import setup_for
 from bikewright.studies.side_by_side import side_by_side
+from tests.interfaces.cli.asked import ask
 from tests.interfaces.cli.schemas import SCHEMAS
 from tests.interfaces.web.rooms import PIN, copy_of, served, window
 
@@ -69,23 +69,21 @@ def asked(folder):
 )  # fmt: skip
 def test_a_twin_is_the_document_of_the_command(asked, folder, path, command):
     bike = [] if command == ["words"] else [str(folder)]
-    run = [sys.executable, "-m", "bikewright.interfaces.cli.main", command[0], *bike, *command[1:], "--json"]
-    printed = subprocess.run(run, capture_output=True, text=True, check=False).stdout
+    printed = ask(command[0], *bike, *command[1:], "--json").out
     assert alike(asked.get(path).json(), json.loads(printed))
 
 
 def test_coverage_is_the_document_of_the_command(asked, folder):
     query = "build=stock&for=S%3Aseatpost%3Ddropper-125&bound=standing.shoulder%3D40..54&women_pct=30"
     options = ["--build", "stock", "--for", "S:seatpost=dropper-125", "--bound", "standing.shoulder=40..54"]
-    run = [sys.executable, "-m", "bikewright.interfaces.cli.main", "coverage", str(folder), *options]
-    printed = subprocess.run([*run, "--women-pct", "30", "--json"], capture_output=True, text=True, check=False).stdout
-    assert alike(asked.get(f"/coverage.json?{query}").json(), json.loads(printed))
+    told = ask("coverage", folder, *options, "--women-pct", "30", "--json").out
+    assert alike(asked.get(f"/coverage.json?{query}").json(), json.loads(told))
 
 
 def printed(folder, *arguments):
     """What a command prints in the bike's folder."""
-    run = [sys.executable, "-m", "bikewright.interfaces.cli.main", *arguments, "--json"]
-    return json.loads(subprocess.run(run, capture_output=True, text=True, check=False, cwd=folder).stdout)
+    with chdir(folder):
+        return json.loads(ask(*arguments, "--json").out)
 
 
 def shown_at_last(asked, address):
