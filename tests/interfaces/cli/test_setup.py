@@ -144,3 +144,10 @@ def test_a_hardtail_has_no_coil_question():
     told = ask("coil", WHERRY)
 
     assert told.code == 2 and "has no rear suspension" in told.err
+
+
+@pytest.mark.parametrize("words", [("setup", WHERRY, "--build", "stock"), ("tunes", WHERRY, "--base", "stock")])
+def test_a_sag_of_the_rear_is_not_wanted_of_a_hardtail(words):
+    assert ask(*words).code == 0
+    told = ask(*words, "--sag-rear", "28")
+    assert (told.code, "no rear suspension" in told.err) == (2, True)

@@ -9,12 +9,14 @@ import click
 from bikewright.errors import AddressError
 from bikewright.interfaces.cli.asking import asked_build, changed_build
 from bikewright.interfaces.cli.main import EXIT_BAD_INPUT
+from bikewright.model.addresses import read_change
 from bikewright.model.build import Build
 from bikewright.model.files import Bike
 from bikewright.model.tune import BaseTune
 from bikewright.reports.setup import refusals_told
 from bikewright.studies.setup import Setup
 
+REAR_SAG = "sag_rear_pct"
 RIDER = click.option("--rider", default="", help="Rider; the build's own if not given.")
 SAGS = (
     click.option(
@@ -49,7 +51,15 @@ def asked_rider(
 
 
 def with_asked(bike: Bike, build: Build, asked: list[str]) -> Build:
-    """A build with changes by address, under its old name."""
+    """A build with changes by address, under its old name.
+
+    Raises
+    ------
+    AddressError
+        If a sag of the rear is wanted of a frame without rear suspension.
+    """
+    if build.frame.linkage is None and any(read_change(text).address == REAR_SAG for text in asked):
+        raise AddressError(f"{build.frame.name} has no rear suspension, so no sag of it can be wanted; leave it out")
     return changed_build(bike, build, "", asked).changed(name=build.name) if asked else build
 
 
@@ -75,7 +85,7 @@ def asked_base(bike: Bike, name: str) -> BaseTune | None:
 
 def sag_changes(front_pct: float | None, rear_pct: float | None) -> list[str]:
     """Changes that give a build the sags that are wanted; none for an end whose own sag stays."""
-    wanted = {"sag_front_pct": front_pct, "sag_rear_pct": rear_pct}
+    wanted = {"sag_front_pct": front_pct, REAR_SAG: rear_pct}
     return [f"{address}={pct!r}" for address, pct in wanted.items() if pct is not None]
 
 
