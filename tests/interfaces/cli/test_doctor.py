@@ -10,7 +10,8 @@ import pytest
 from click.testing import CliRunner
 
 from bikewright.interfaces.cli import doctor as room
-from bikewright.interfaces.cli.doctor import doctor, examine, folder_written, is_sound, look_at, port_bound
+from bikewright.interfaces.cli.doctor import examine, folder_written, is_sound, look_at, port_bound
+from bikewright.interfaces.cli.main import cli
 
 PARTS = ["Python", "this folder", "kernel cache", "font", "typst", "SQLite", "local port", "browser", "Node.js", "npm"]
 
@@ -27,7 +28,7 @@ def refused() -> str:
 
 
 def test_this_machine_has_every_needed_part(here):
-    answer = CliRunner().invoke(doctor)
+    answer = CliRunner().invoke(cli, ["doctor"])
 
     assert answer.exit_code == 0, answer.output
     assert answer.output.splitlines()[-1] == "all needed parts are fine"
@@ -36,7 +37,7 @@ def test_this_machine_has_every_needed_part(here):
 
 
 def test_the_json_form_tells_the_same(here):
-    answer = CliRunner().invoke(doctor, ["--json"])
+    answer = CliRunner().invoke(cli, ["doctor", "--json"])
     report = json.loads(answer.output)
 
     assert answer.exit_code == 0
@@ -72,7 +73,7 @@ def test_no_program_on_the_path_leaves_the_machine_sound(here, monkeypatch):
 def test_a_folder_that_cannot_be_written_is_said_and_ends_with_2(monkeypatch):
     monkeypatch.chdir("/proc")  # even root cannot write here
 
-    answer = CliRunner().invoke(doctor)
+    answer = CliRunner().invoke(cli, ["doctor"])
 
     assert answer.exit_code == 2
     assert "saving a bike and writing sheets" in answer.output
