@@ -86,9 +86,11 @@ def test_hands_move_with_stem_and_spacers_as_trigonometry_has_it():
 
 def test_the_width_goes_with_the_shoulders_which_are_a_share_of_the_stature(posture):
     """0.259 of the stature over both shoulders: Drillis and Contini, as in Winter, figure 4.1."""
+    kept = next(one for one in posture.sizes if one.size == posture.keep)
     for one in posture.sizes:
         assert one.shoulders_mm == pytest.approx(0.259 * one.own.rider.stature_mm, rel=1e-3)
-        assert one.wanted_width_mm == pytest.approx(780.0 / 452.45 * one.shoulders_mm, rel=1e-4)
+        share = one.own.rider.stature_mm / kept.own.rider.stature_mm
+        assert one.wanted_width_mm == pytest.approx(BIKE.build("stock").parts.bar.width_mm * share, rel=1e-4)
         taken = abs(one.left[0])
         assert taken == min(abs(bar.width_mm - one.wanted_width_mm) for bar in BIKE.stock.shelf("bar"))
 

@@ -13,8 +13,6 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Counts = NDArray[np.int64]
 
-ROD = 7
-"""A rod as a row: (x, y, z) of both of its ends, and its radius."""
 STEPS = 36
 """Even steps over a range of turns; between them every low place that may count is closed in on."""
 SHRINKS, HALVINGS = 26, 34
@@ -93,8 +91,9 @@ def gap_at(rods: Floats, fixed: Floats, turn: float, out: Floats) -> float:
 
 
 def turned_past(rods: Floats, fixed: Floats, most: float, out: Floats) -> int:
-    """Turn rods (m, 7) about the z axis from nought to `most` past a fixed rod.
+    """Turn rods (m, 7) about the z axis from nought to `most` past a fixed rod (7).
 
+    A rod is a row: x, y, z of one end and of the other, and its radius.
     Fills `out` with the row named above and returns `TOUCHES` or `PASSES`; without a contact `TOUCH_AT` is `most`.
     """
     step = most / STEPS
