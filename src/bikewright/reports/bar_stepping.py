@@ -49,7 +49,8 @@ PART_ROWS = (
     "width left over",
     "reach left over",
     "height left over",
-    "solved",
+    "solved stem",
+    "solved rise",
 )
 FACT_HEADS = ("size", "rider", "shoulders", "grip reach", "grip height", "trunk", "shoulder", "front wheel")
 COST_HEADS = ("", "reach step", "height step", "trunk", "shoulder", "front", "width/shoulders", "stem", "not met")
@@ -115,18 +116,14 @@ def _part_cells(one: BarStep, units: ShownUnits) -> tuple[str, ...]:
     spacers = pair_text(one.before.spacers_mm, one.after.spacers_mm, LENGTH, units)
     wanted = text_of(one.wanted_width_mm, LENGTH, units)
     left = (BLANK if value is None else _signed(value, units) for value in one.left)
-    solved = (
-        BLANK
-        if one.solved is None
-        else f"stem {text_of(one.solved[0], LENGTH, units)}, rise {text_of(one.solved[1], LENGTH, units)}"
-    )
+    solved = (text_of(length, LENGTH, units) for length in one.solved or (None, None))
     return (
         _exchanged(one.before.stem, one.after.stem),
         _exchanged(one.before.bar, one.after.bar),
         spacers,
         wanted,
         *left,
-        solved,
+        *solved,
     )
 
 

@@ -21,15 +21,15 @@ from bikewright.reports.chart_data import chart_data
 from bikewright.reports.comparison import CAUTION
 from bikewright.reports.coverage_chart import coverage_plot
 from bikewright.reports.fit_sheet import ARC, SHORT_LABEL
-from bikewright.reports.numbers import value_text
+from bikewright.reports.numbers import unit_text, value_text
 from bikewright.reports.screen import pose_data
 from bikewright.reports.wording import ShownUnits
-from bikewright.studies.bar_steps import BarCost, BarStepped
+from bikewright.studies.bar_steps import BAR_ASKABLE, BarCost, BarStepped
 from bikewright.studies.buying import Buyers
 from bikewright.studies.coverage import COLUMNS, Coverage
 from bikewright.studies.fit_pose import FitPicture, JointMark
 from bikewright.studies.fitting import Fit, PostureFit
-from bikewright.studies.step_rules import Cost, Stepped
+from bikewright.studies.step_rules import ASKABLE, Askable, Cost, Stepped
 
 
 def fit_data(fit: Fit, pictures: Mapping[str, FitPicture], units: ShownUnits) -> dict[str, Any]:
@@ -185,4 +185,23 @@ def bar_data(found: BarStepped, costs: Sequence[BarCost], units: ShownUnits) -> 
         "costs": told_bars.cost_rows(costs, units),
         "changes": told_bars.typed_changes(found),
         "notes": [*told_bars.rider_notes(found), told_bars.NOT_MODELLED],
+    }
+
+
+def rules_data() -> list[dict[str, Any]]:
+    """What a form offers that asks for steps: of the frame first, then of stem, bar and spacers."""
+    return [
+        {"words": "the frame", "rules": [_rule_data(one, told_steps.RULE_TEXT) for one in ASKABLE]},
+        {"words": "stem, bar and spacers", "rules": [_rule_data(one, told_bars.RULE_TEXT) for one in BAR_ASKABLE]},
+    ]
+
+
+def _rule_data(one: Askable, texts: Mapping[str, str]) -> dict[str, Any]:
+    return {
+        "rule": one.rule,
+        "words": texts[one.rule],
+        "steps": [{"name": name, "label": f"{name.replace('_', ' ')} step"} for name in one.steps],
+        "within": "" if one.within is None else f"{one.within:g}",
+        "unit": "points" if one.unit == "pts" else unit_text(one.unit).strip(),
+        "capped": one.is_capped,
     }

@@ -28,7 +28,7 @@ from bikewright.studies import crossing
 from bikewright.studies.coverage import OwnRider
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.fitting import standing_fit
-from bikewright.studies.step_rules import Asked, Facts, Range, facts_of
+from bikewright.studies.step_rules import Askable, Asked, Facts, Range, facts_of
 from bikewright.studies.step_solving import WITHIN_DEG, Tell
 from bikewright.units import MM
 
@@ -45,6 +45,10 @@ WIDTH_WITHIN_MM = 10.0
 AS_GOOD_MM = 0.5
 """Of parts that are as good within this, those that change least are taken."""
 STATE = "stated-sag"
+BAR_ASKABLE = (
+    Askable("equal", steps=BAR_STEPPED, within=WITHIN_MM, unit="mm"),
+    Askable("posture", steps=("bar_width",), within=WITHIN_MM, unit="mm"),
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

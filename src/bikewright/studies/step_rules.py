@@ -40,6 +40,28 @@ CAP_EITHER_WAY_MM = 10.0
 """Cap of the rear centre about the drawn one, where neither the brief nor the person says: a default."""
 STEPPED = ("reach", "stack", "seat_tube", "rear_centre")
 """What the rule `equal` steps; the head tube follows the stack."""
+
+
+@dataclass(frozen=True, slots=True)
+class Askable:
+    """What a rule can be asked with besides the kept size and the riders."""
+
+    rule: Rule
+    steps: tuple[str, ...] = ()
+    """What may be given a step of its own."""
+    within: float | None = None
+    """By how much it may be missed where the person does not say; None for a rule that cannot be missed."""
+    unit: str = ""
+    """Unit of that."""
+    is_capped: bool = False
+    """Whether the rear centre moves, inside a cap."""
+
+
+ASKABLE = (
+    Askable("equal", steps=STEPPED),
+    Askable("posture", within=WITHIN_DEG, unit="deg"),
+    Askable("share", within=WITHIN_PTS, unit="pts", is_capped=True),
+)
 _ANYBODY = person(1750.0, 842.0, "male")
 """Asked about where a size has no rider, to be told what the fit waits for."""
 

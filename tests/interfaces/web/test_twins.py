@@ -6,14 +6,18 @@ from contextlib import chdir
 import jsonschema
 import pytest
 
+from bikewright.errors import AddressError
+from bikewright.interfaces.web.range_questions import steps_question
 from bikewright.model.addresses import apply, read_change, with_value
 from bikewright.model.brief import line_key
 from bikewright.model.files import read_bike
 from bikewright.model.versions import keep
+from bikewright.studies.bar_steps import BAR_RULES
 from bikewright.studies.check import brief_rows
 from bikewright.studies.evaluate import evaluate
 from bikewright.studies.setup import setup_for
 from bikewright.studies.side_by_side import side_by_side
+from bikewright.studies.step_rules import RULES
 from tests.interfaces.cli.asked import ask
 from tests.interfaces.cli.schemas import SCHEMAS
 from tests.interfaces.web.rooms import PIN, copy_of, served, window
@@ -293,3 +297,17 @@ def test_a_question_that_cannot_be_meant_is_a_document_too(asked, path):
     assert answer.status_code == 400
     jsonschema.validate(answer.json(), SCHEMAS["error"], cls=jsonschema.Draft202012Validator)
     assert answer.json()["error"]
+
+
+def test_the_rules_that_the_page_offers_are_asked_as_it_says(asked):
+    """Each step by its name and each tolerance in its field; a step or a rule of the other kind is refused."""
+    frame, bar = asked.get("/shown/rules.json").json()["stepped"]
+    assert [one["rule"] for one in frame["rules"]] == list(RULES)
+    assert [one["rule"] for one in bar["rules"]] == list(BAR_RULES)
+    for kind, other in ((frame, bar), (bar, frame)):
+        for rule in kind["rules"]:
+            for step in rule["steps"]:
+                query = [("build", "stock"), ("of", kind["of"]), ("rule", rule["rule"]), ("step", f"{step['name']}=5")]
+                assert steps_question(asked.bench.desk, query).asked.steps_mm == {step["name"]: 5.0}
+                with pytest.raises(AddressError, match="is not stepped"):
+                    steps_question(asked.bench.desk, [("of", other["of"]), *query])

@@ -12,6 +12,7 @@ from starlette.responses import PlainTextResponse, Response
 
 from bikewright.errors import BikewrightError
 from bikewright.interfaces.cli.main import error_as_json
+from bikewright.interfaces.cli.ranging import OF_BAR, OF_FRAME
 from bikewright.interfaces.web import riding
 from bikewright.interfaces.web.answers import UNITS
 from bikewright.interfaces.web.apart import Apart
@@ -46,6 +47,7 @@ from bikewright.reports.as_json import (
     side_by_side_json,
     sizes_json,
 )
+from bikewright.reports.fit_room import rules_data
 from bikewright.reports.progress import left_text
 from bikewright.reports.range_room import bounds_data, bounds_note
 from bikewright.reports.rooms import brief_data, side_by_side_data
@@ -156,6 +158,11 @@ def bounds_shown(desk: Desk, query: Query) -> Document:
     return {"bounds": bounds_data(), "note": bounds_note()}
 
 
+def rules_shown(desk: Desk, query: Query) -> Document:
+    """What can be stepped and by which rules; for the page alone."""
+    return {"stepped": [{"of": of, **one} for of, one in zip((OF_FRAME, OF_BAR), rules_data(), strict=True)]}
+
+
 def lists_shown(desk: Desk, query: Query) -> Document:
     """Lists of people that may be chosen; for the page alone."""
     return {"lists": desk.lists.names(), "largest": LARGEST_LIST}
@@ -181,6 +188,7 @@ TWINS: dict[str, Callable[[Desk, Query], Document]] = {
     "/shown/coil.json": riding.coil_shown,
     "/shown/bases.json": riding.bases,
     "/shown/bounds.json": bounds_shown,
+    "/shown/rules.json": rules_shown,
     "/shown/lists.json": lists_shown,
 }
 """What stands under ``/shown`` is worded for the page and may change with it."""

@@ -3,20 +3,13 @@
 import { Typed } from "./fields.js";
 import { settle } from "./hands.js";
 import { make, show } from "./link.js";
-import { AsJson, Choice, Progress, Sentences, ask, ofRange, refusedAt, several, useLong } from "./rooms.js";
+import { AsJson, Choice, Progress, Sentences, ask, ofRange, refusedAt, several, useDocument, useLong } from "./rooms.js";
 import { set, state } from "./store.js";
 import { Table } from "./table.js";
 import { html } from "./vendor/preact-htm.js";
 
 /** @typedef {import("./types.js").ShownSteps} ShownSteps */
-
-const RULES = /** @type {[string, string][]} */ ([["equal", "equal steps"], ["posture", "equal posture"], ["share", "equal share on the front wheel"]]);
-/** @typedef {{words: string, rules: string[], steps: Record<string, string[]>, within: Record<string, [string, string]>}} Stepped */
-/** what can be stepped: the rules for it, the steps that may be stated, and by how much a rule may be missed */
-const STEPPED = /** @type {Record<string, Stepped>} */ ({
-  frame: { words: "the frame", rules: ["equal", "posture", "share"], steps: { equal: ["reach", "stack", "seat_tube", "rear_centre"] }, within: { posture: ["0.1", "°"], share: ["0.5", "points"] } },
-  bar: { words: "stem, bar and spacers", rules: ["equal", "posture"], steps: { equal: ["bar_width", "grip_reach", "grip_height"], posture: ["bar_width"] }, within: { equal: ["5", "mm"], posture: ["5", "mm"] } },
-});
+/** @typedef {import("./types.js").ShownStepped} ShownStepped */
 
 /** What is typed of a list of `name=value`. @param {string} text @returns {Record<string, string>} */
 const pairs = (text) => Object.fromEntries(several(text).map((one) => one.split("=").map((part) => part.trim())));
@@ -27,16 +20,18 @@ const joined = (values) => Object.entries(values).filter(([, value]) => value).m
 /** How the sizes may step by a rule, and the draft made so. */
 export function Steps() {
   const { welcome, view, ride } = state;
-  const { rule } = ride;
-  const of = ride.of in STEPPED ? ride.of : "frame";
-  const kind = STEPPED[of];
-  const stated = kind.steps[rule] || [];
-  const within = kind.within[rule];
-  const isCapped = rule === "share";
+  /** @type {[{stepped: ShownStepped[]} | null, string]} */
+  const [offered] = useDocument(/** @type {string} */ ("/shown/rules.json"));
+  const kinds = offered ? offered.stepped : [];
+  const kind = kinds.find((one) => one.of === ride.of) || kinds[0];
+  const of = kind ? kind.of : ride.of;
+  const rules = kind ? kind.rules : [];
+  const asks = rules.find((one) => one.rule === ride.rule);
+  const rule = asks ? asks.rule : "";
   const steps = pairs(ride.step);
   const [low, high] = ride.cap.split("..");
-  const asked = ofRange(["rule", "of", "keep", "own", ...(within ? /** @type {const} */ (["within"]) : []), ...(isCapped ? /** @type {const} */ (["cap"]) : [])]);
-  for (const name of stated) if (steps[name]) asked.append("step", `${name}=${steps[name]}`);
+  const asked = ofRange(["rule", "of", "keep", "own", ...(asks?.within ? /** @type {const} */ (["within"]) : []), ...(asks?.capped ? /** @type {const} */ (["cap"]) : [])]);
+  for (const { name } of asks ? asks.steps : []) if (steps[name]) asked.append("step", `${name}=${steps[name]}`);
   /** @type {[ShownSteps | null, string, string, import("./types.js").Long]} */
   const [found, trouble, progress, long] = useLong(rule ? `/shown/steps.json?${asked}` : "");
   if (!welcome) return null;
@@ -51,17 +46,17 @@ export function Steps() {
   const cells = (/** @type {string[][]} */ rows) => rows.map((row) => row.map((text) => ({ text, class: text.includes("→") ? "moved" : "" })));
   return html`<h1>How should the sizes step?</h1>
     <form class="orders" aria-label="a rule" onSubmit=${(/** @type {Event} */ e) => e.preventDefault()}>
-      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...RULES.filter(([name]) => kind.rules.includes(name))]} tell=${(/** @type {string} */ value) => ask({ rule: value })} />
-      <${Choice} name="of" label="of" now=${of} choices=${Object.entries(STEPPED).map(([name, { words }]) => [name, words])} tell=${(/** @type {string} */ value) => ask({
-        of: value === "frame" ? "" : value, within: "", rule: STEPPED[value].rules.includes(rule) ? rule : "",
+      <${Choice} name="rule" label="rule" now=${rule} choices=${[["", "choose one"], ...rules.map((one) => [one.rule, one.words])]} tell=${(/** @type {string} */ value) => ask({ rule: value })} />
+      <${Choice} name="of" label="of" now=${of} choices=${kinds.map((one) => [one.of, one.words])} tell=${(/** @type {string} */ value) => ask({
+        of: value === kinds[0].of ? "" : value, within: "", rule: kinds.some((one) => one.of === value && one.rules.some((other) => other.rule === rule)) ? rule : "",
       })} />
       <${Choice} name="keep" label="kept size" now=${ride.keep} choices=${[["", "the build's own"], ...welcome.sizes.map((s) => [s, s])]} tell=${(/** @type {string} */ value) => ask({ keep: value })} />
-      ${stated.map((name) => html`<label key=${name}>${`${name.replace("_", " ")} step`} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
+      ${asks && asks.steps.map(({ name, label }) => html`<label key=${name}>${label} <${Typed} name=${`step-${name}`} size=${5} hint="as it is" numbers=${true} now=${steps[name] || ""}
         tell=${(/** @type {string} */ step) => ask({ step: joined({ ...steps, [name]: step }) })} /> <span class="unit">mm</span></label>`)}
-      ${stated.length > 0 && long.at === "step" && html`<strong class="said" role="status">${trouble}</strong>`}
-      ${within && html`<label>missed by at most <${Typed} name="within" size=${4} hint=${within[0]} numbers=${true} now=${ride.within} unit=${within[1]} said=${refusedAt({ long, at: "within", trouble })}
+      ${asks && asks.steps.length > 0 && long.at === "step" && html`<strong class="said" role="status">${trouble}</strong>`}
+      ${asks && asks.within && html`<label>missed by at most <${Typed} name="within" size=${4} hint=${asks.within} numbers=${true} now=${ride.within} unit=${asks.unit} said=${refusedAt({ long, at: "within", trouble })}
         tell=${(/** @type {string} */ value) => ask({ within: value })} /></label>`}
-      ${isCapped && html`<span class="pair" role="group" aria-label="cap of the rear centre">rear centre from
+      ${asks && asks.capped && html`<span class="pair" role="group" aria-label="cap of the rear centre">rear centre from
         <${Typed} name="cap-low" label="least rear centre" size=${5} hint="default" numbers=${true} now=${low || ""} tell=${(/** @type {string} */ value) => cap(value, high || "")} /> to
         <${Typed} name="cap-high" label="most rear centre" size=${5} hint="default" numbers=${true} now=${high || ""} unit="mm" said=${refusedAt({ long, at: "cap", trouble })} tell=${(/** @type {string} */ value) => cap(low || "", value)} /></span>`}
       ${rule && html`<${AsJson} address=${`/steps.json?${asked}`} name="steps" />`}</form>

@@ -474,6 +474,13 @@ export interface ShownBound {
   source: string;
 }
 
+/** What can be stepped: the rules for it, the steps that may be stated, and by how much a rule may be missed. */
+export interface ShownStepped {
+  of: string;
+  words: string;
+  rules: { rule: string; words: string; steps: { name: string; label: string }[]; within: string; unit: string; capped: boolean }[];
+}
+
 /** Bars over stature: a row of old sizes, one of new ones, and who goes where. */
 export interface RangeBars {
   axis: PlainAxis;
